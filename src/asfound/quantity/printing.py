@@ -59,7 +59,7 @@ def _show_bounds(reading: Reading, unit: str) -> str:
 
 
 def _other_unit(value: float, unit: str) -> str:
-    """Return the value in the bench's other length unit, in brackets; nothing for long lengths and other kinds."""
+    """Return the bench's other length unit in brackets; nothing for long lengths and other kinds."""
     if unit not in UNITS or UNITS[unit].dimension != "length":
         return ""
     if unit in ("thou", "in"):
