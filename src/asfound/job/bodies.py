@@ -1,0 +1,338 @@
+"""What an entry can say: one frozen model to a kind, told apart by `kind`."""
+
+import datetime
+from typing import Annotated, Literal
+from uuid import UUID
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+from asfound.quantity import CameraState, Reading
+from asfound.quantity.tolerance import Tolerance
+from asfound.teardown.fastener import FastenerGroup
+
+Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
+Short = Annotated[str, StringConstraints(strip_whitespace=True, max_length=400)]
+Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000)]
+Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+Stage = Literal["as found", "working", "as left"]
+
+
+class Body(BaseModel):
+    """Common to all kinds: frozen, and nothing that the kind does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Attached(Body):
+    """A file kept by the hash of its content."""
+
+    sha256: Sha256
+    name: Name
+    media_type: Name
+    size: int = Field(ge=0)
+
+
+class Camera(Body):
+    """What camera it is, as far as known."""
+
+    maker: Short = ""
+    model: Name
+    serial: Short = ""
+    film_format: Short = ""
+    focal_length_mm: float | None = Field(default=None, gt=0, lt=5000)
+    largest_aperture: float | None = Field(default=None, gt=0.3, lt=200)
+    marked_speeds: tuple[Name, ...] = ()
+    marked_apertures: tuple[float, ...] = ()
+    shutter_kind: Short = ""
+    focusing_kind: Short = ""
+
+
+class Opened(Body):
+    """A job was opened on a camera."""
+
+    kind: Literal["opened"] = "opened"
+    ticket: Name
+    camera: Camera
+    complaint: Text = ""
+
+
+class CameraDetails(Body):
+    """The camera's particulars as now known; replaces those given before."""
+
+    kind: Literal["camera details"] = "camera details"
+    camera: Camera
+
+
+class Fault(Body):
+    """One thing said of a fault: it was seen, suspected, decided on, worked on, proved gone."""
+
+    kind: Literal["fault"] = "fault"
+    fault: Name
+    stage: Literal["observed", "suspected", "decision", "work", "proof"] = "observed"
+    text: Text = ""
+
+
+class StepTaken(Body):
+    """A part came off, was slackened by so many turns, or was put back."""
+
+    kind: Literal["step"] = "step"
+    action: Literal["off", "slackened", "back"]
+    part: Name
+    turns: float | None = Field(default=None, gt=0, lt=200)
+    fasteners: tuple[FastenerGroup, ...] = ()
+    lies: Short = ""
+    held_by: Short = ""
+    freed_by: tuple[UUID, ...] | None = None
+    tool: Short = ""
+    pose: Short = ""
+    note: Text = ""
+
+
+class SpacerFound(Body):
+    """A spacer or shim: where it belongs, and after which step it should have been seen."""
+
+    kind: Literal["spacer"] = "spacer"
+    name: Name
+    thickness: Reading | None = None
+    between: tuple[Name, ...] = ()
+    belongs_after: UUID | None = None
+    late: bool = False
+    lies: Short = ""
+    note: Text = ""
+
+
+class ReadingTaken(Body):
+    """A measured value, what it depends on, and what it is held to."""
+
+    kind: Literal["reading"] = "reading"
+    quantity: Name
+    place: Short = ""
+    reading: Reading
+    raw: tuple[Short, ...] = ()
+    instrument: Short = ""
+    stage: Stage = "as found"
+    depends_on: tuple[Name, ...] = ()
+    restore: bool = False
+    tolerance: Tolerance | None = None
+
+
+class StateChanged(Body):
+    """The camera was put into another state: dial, cocked, aperture, focus, door, struts."""
+
+    kind: Literal["state"] = "state"
+    state: CameraState
+
+
+class Mark(Body):
+    """An orientation mark: what lines up with what."""
+
+    kind: Literal["mark"] = "mark"
+    part: Name
+    text: Text
+
+
+class Expectation(Body):
+    """What is expected to happen: "this ring should free the name plate"."""
+
+    kind: Literal["expectation"] = "expectation"
+    text: Text
+
+
+class ExpectationOutcome(Body):
+    """How an expectation turned out."""
+
+    kind: Literal["expectation outcome"] = "expectation outcome"
+    expectation: UUID
+    held: bool
+    text: Text = ""
+
+
+class AdjusterMoved(Body):
+    """An adjuster was moved: which way and, where it can be measured, how far."""
+
+    kind: Literal["adjuster"] = "adjuster"
+    adjuster: Name
+    direction: Short = ""
+    amount: Short = ""
+    before: Short = ""
+    after: Short = ""
+
+
+class PartCondition(Body):
+    """The condition of a part changed."""
+
+    kind: Literal["condition"] = "condition"
+    part: Name
+    condition: Literal["dirty", "soaking", "dry", "dry-fitted", "lubricated", "fitted", "lost"]
+    using: Short = ""
+    note: Text = ""
+
+
+class Note(Body):
+    """Free text."""
+
+    kind: Literal["note"] = "note"
+    text: Text
+
+
+class Photo(Body):
+    """A photograph, and the step it belongs to where known."""
+
+    kind: Literal["photo"] = "photo"
+    attachment: Attached
+    caption: Text = ""
+    step: UUID | None = None
+
+
+class Recording(Body):
+    """A recording of firings."""
+
+    kind: Literal["recording"] = "recording"
+    attachment: Attached
+    sort: Literal["light", "sound", "video"] = "light"
+    stage: Stage = "working"
+    caption: Text = ""
+
+
+class Pin(Body):
+    """A place on a photograph, in shares of its width and height from the top left."""
+
+    x: float = Field(ge=0, le=1)
+    y: float = Field(ge=0, le=1)
+    label: Short = ""
+    fastener: FastenerGroup | None = None
+
+
+class Annotation(Body):
+    """Pins on a photograph."""
+
+    kind: Literal["annotation"] = "annotation"
+    photo: UUID
+    pins: tuple[Pin, ...]
+
+
+class SpeedRow(Body):
+    """One marked speed as measured: the mean of the times, then its error in stops."""
+
+    marked: Name
+    reference_s: float = Field(gt=0)
+    times_s: tuple[float, ...]
+    mean_s: float = Field(gt=0)
+    spread_stops: float | None = None
+    error_stops: float
+    u_error_stops: float | None = None
+    tolerance_stops: float = Field(gt=0)
+    verdict: Literal["within", "outside", "cannot tell"]
+
+
+class ShutterTable(Body):
+    """The dial as measured from one recording, with the tolerance it is judged by."""
+
+    kind: Literal["shutter table"] = "shutter table"
+    stage: Stage
+    rows: tuple[SpeedRow, ...]
+    recording: UUID | None = None
+    tolerance_source: Short
+    depends_on: tuple[Name, ...] = ("shutter", "retard train")
+    note: Text = ""
+
+
+class PartOrdered(Body):
+    """A part was sent for, or sent away to be worked on."""
+
+    kind: Literal["ordered"] = "ordered"
+    part: Name
+    where: Short = ""
+    expected: datetime.date | None = None
+
+
+class PartArrived(Body):
+    """A part that was on order or away is here."""
+
+    kind: Literal["arrived"] = "arrived"
+    part: Name
+
+
+class Instrument(Body):
+    """An instrument, how well it reads, and when it was last checked."""
+
+    kind: Literal["instrument"] = "instrument"
+    name: Name
+    sort: Short = ""
+    standard_uncertainty: float | None = Field(default=None, ge=0)
+    unit: Short = ""
+    checked_on: datetime.date | None = None
+
+
+class Tick(Body):
+    """A step of the way back was done, or a tick was taken back."""
+
+    kind: Literal["tick"] = "tick"
+    step: UUID
+    done: bool = True
+
+
+class Proof(Body):
+    """One thing proved of the camera, with what it was held to."""
+
+    kind: Literal["proof"] = "proof"
+    what: Name
+    verdict: Literal["within", "outside", "cannot tell", "not applicable"]
+    reading: Reading | None = None
+    tolerance: Tolerance | None = None
+    stage: Stage = "as left"
+    depends_on: tuple[Name, ...] = ()
+    text: Text = ""
+
+
+class Struck(Body):
+    """An earlier entry is struck through: it stays to be seen and counts for nothing."""
+
+    kind: Literal["struck"] = "struck"
+    entry: UUID
+    reason: Text = ""
+
+
+class Restored(Body):
+    """A struck entry counts again."""
+
+    kind: Literal["restored"] = "restored"
+    entry: UUID
+
+
+class HandedOver(Body):
+    """The camera left the bench; with anything open, why."""
+
+    kind: Literal["handed over"] = "handed over"
+    text: Text = ""
+    why_open: Text = ""
+
+
+AnyBody = Annotated[
+    Opened
+    | CameraDetails
+    | Fault
+    | StepTaken
+    | SpacerFound
+    | ReadingTaken
+    | StateChanged
+    | Mark
+    | Expectation
+    | ExpectationOutcome
+    | AdjusterMoved
+    | PartCondition
+    | Note
+    | Photo
+    | Recording
+    | Annotation
+    | ShutterTable
+    | PartOrdered
+    | PartArrived
+    | Instrument
+    | Tick
+    | Proof
+    | Struck
+    | Restored
+    | HandedOver,
+    Field(discriminator="kind"),
+]

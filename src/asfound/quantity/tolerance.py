@@ -1,0 +1,58 @@
+"""What a reading is held to, and who says so."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from asfound.quantity.printing import show_number
+from asfound.quantity.reading import Reading
+
+Verdict = Literal["within", "outside", "cannot tell"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tolerance:
+    """The allowed range of a quantity with its source; a bound that is None does not bind."""
+
+    unit: str
+    source: str
+    lower: float | None = None
+    upper: float | None = None
+
+    def __str__(self) -> str:
+        if self.lower is not None and self.upper is not None:
+            return f"{show_number(self.lower)} to {show_number(self.upper)} {self.unit}"
+        if self.lower is not None:
+            return f"at least {show_number(self.lower)} {self.unit}"
+        if self.upper is not None:
+            return f"at most {show_number(self.upper)} {self.unit}"
+        return "no bound"
+
+
+def verdict(reading: Reading, tolerance: Tolerance, *, coverage_factor: float = 2.0) -> Verdict:
+    """Judge a reading: within or outside only where its expanded uncertainty leaves no doubt.
+
+    A reading without a stated uncertainty is judged as it stands. A one-sided reading can only be outside,
+    or within where its bound settles it. Guarded acceptance and guarded rejection, JCGM 106:2012, 8.3
+    (from memory).
+
+    Raises
+    ------
+    ValueError
+        If reading and tolerance are in different units.
+    """
+    if reading.unit != tolerance.unit:
+        raise ValueError(f"reading in {reading.unit}, tolerance in {tolerance.unit}")
+    low, high = _interval(reading, coverage_factor)
+    floor = -float("inf") if tolerance.lower is None else tolerance.lower
+    ceiling = float("inf") if tolerance.upper is None else tolerance.upper
+    if high < floor or low > ceiling:
+        return "outside"
+    return "within" if low >= floor and high <= ceiling else "cannot tell"
+
+
+def _interval(reading: Reading, coverage_factor: float) -> tuple[float, float]:
+    if reading.value is None:
+        low = -float("inf") if reading.lower is None else reading.lower
+        return low, float("inf") if reading.upper is None else reading.upper
+    half = coverage_factor * (reading.standard_uncertainty or 0.0)
+    return reading.value - half, reading.value + half

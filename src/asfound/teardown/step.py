@@ -1,0 +1,44 @@
+"""One step of taking apart, as recorded at the bench."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+from uuid import UUID
+
+from asfound.quantity import CameraState
+from asfound.teardown.fastener import FastenerGroup
+
+Action = Literal["off", "slackened", "spacer"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A part that came off, was slackened, or a spacer that was found where it had lain.
+
+    Attributes
+    ----------
+    id : UUID
+        The entry that recorded it.
+    number : str
+        As shown: "7"; a late-found spacer that belongs after step 7 is "7a".
+    freed_by : frozenset of UUID or None
+        The steps that had to be done before this one. None: nobody said, so all previous ones are assumed.
+    lies : str
+        Where the part and its fasteners are: a tray cell, "in solvent", "at the plater". Empty: nobody said.
+    state : CameraState
+        What the camera was in when the step was made.
+    """
+
+    id: UUID
+    number: str
+    action: Action
+    part: str
+    turns: float | None = None
+    fasteners: tuple[FastenerGroup, ...] = ()
+    lies: str = ""
+    held_by: str = ""
+    freed_by: frozenset[UUID] | None = None
+    tool: str = ""
+    pose: str = ""
+    note: str = ""
+    state: CameraState = field(default_factory=CameraState)
+    back: bool = False
