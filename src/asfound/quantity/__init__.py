@@ -1,5 +1,6 @@
 """Text to number with a unit and back; readings with their uncertainty."""
 
+from asfound.quantity.feeler import DRAG_UNCERTAINTY_MM, FeelerAnswer, bracket
 from asfound.quantity.printing import decimals, show_length, show_number, show_reading, show_time
 from asfound.quantity.reading import Reading, unit_suffix
 from asfound.quantity.state import CameraState
@@ -15,11 +16,14 @@ from asfound.quantity.units import (
 )
 
 __all__ = [
+    "DRAG_UNCERTAINTY_MM",
     "UNITS",
     "CameraState",
+    "FeelerAnswer",
     "Quantity",
     "Reading",
     "Unit",
+    "bracket",
     "convert",
     "decimals",
     "find_unit",
