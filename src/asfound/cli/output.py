@@ -34,9 +34,7 @@ def columns(head: Sequence[str], rows: Iterable[Sequence[object]]) -> list[str]:
     right = [bool(cells) and all(_is_number(row[i]) for row in cells if row[i]) for i in range(len(head))]
 
     def line(row: Sequence[str]) -> str:
-        padded = (
-            cell.rjust(w) if r else cell.ljust(w) for cell, w, r in zip(row, widths, right, strict=True)
-        )
+        padded = (cell.rjust(w) if r else cell.ljust(w) for cell, w, r in zip(row, widths, right, strict=True))
         return "  ".join(padded).rstrip()
 
     return [line(list(head)), *(line(row) for row in cells)]

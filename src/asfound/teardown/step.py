@@ -19,7 +19,7 @@ class Step:
     id : UUID
         The entry that recorded it.
     number : str
-        As shown: "7"; a late-found spacer that belongs after step 7 is "7a".
+        As shown: "7"; a spacer that belongs after step 7 is "7s1".
     freed_by : frozenset of UUID or None
         The steps that had to be done before this one. None: nobody said, so all previous ones are assumed.
     lies : str

@@ -1,0 +1,132 @@
+"""The part of the fold that follows parts and steps: what is off, where it lies, what went back."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import count
+from uuid import UUID
+
+from asfound.job.bodies import (
+    PartArrived,
+    PartCondition,
+    PartOrdered,
+    SpacerFound,
+    StepTaken,
+    Tick,
+)
+from asfound.job.entry import Entry
+from asfound.job.job import PartNow, Waiting, key
+from asfound.quantity import CameraState
+from asfound.teardown.step import Step
+
+
+def fold_steps(ordered: Sequence[Entry], struck: set[UUID], states: dict[UUID, CameraState]) -> tuple[Step, ...]:
+    """Return the steps in the order the parts came off, a late-found spacer where it belongs.
+
+    Struck steps keep their number, so that no number changes under the hands; only they are not returned.
+    """
+    steps: list[Step] = []
+    numbers = count(1)
+    for entry in ordered:
+        body = entry.body
+        number = str(next(numbers)) if isinstance(body, StepTaken) and body.action != "back" else ""
+        if entry.id in struck:
+            continue
+        if isinstance(body, SpacerFound):
+            _insert_spacer(steps, entry.id, body, states[entry.id])
+        elif isinstance(body, StepTaken) and number:
+            steps.append(_step(entry.id, number, body, states[entry.id]))
+        elif isinstance(body, StepTaken):
+            _put_back(steps, key(body.part))
+        elif isinstance(body, Tick):
+            steps[:] = [replace(s, back=body.done) if s.id == body.step else s for s in steps]
+    return tuple(steps)
+
+
+def _step(id_: UUID, number: str, body: StepTaken, state: CameraState) -> Step:
+    assert body.action != "back"
+    return Step(
+        id=id_,
+        number=number,
+        action=body.action,
+        part=body.part,
+        turns=body.turns,
+        fasteners=body.fasteners,
+        lies=body.lies,
+        held_by=body.held_by,
+        freed_by=None if body.freed_by is None else frozenset(body.freed_by),
+        tool=body.tool,
+        pose=body.pose,
+        note=body.note,
+        state=state,
+    )
+
+
+def _insert_spacer(steps: list[Step], id_: UUID, body: SpacerFound, state: CameraState) -> None:
+    """Put a spacer behind the step it belongs after, and behind other spacers found there."""
+    place = next((n for n, s in enumerate(steps, start=1) if s.id == body.belongs_after), len(steps))
+    while place < len(steps) and steps[place].action == "spacer":
+        place += 1
+    base = next((s.number for s in reversed(steps[:place]) if s.action != "spacer"), "0")
+    found_there = sum(s.action == "spacer" and s.number.startswith(base + "s") for s in steps)
+    between = " and ".join(body.between)
+    step = Step(
+        id=id_,
+        number=f"{base}s{found_there + 1}",
+        action="spacer",
+        part=body.name,
+        lies=body.lies,
+        freed_by=None if body.belongs_after is None else frozenset({body.belongs_after}),
+        note=f"between {between}. {body.note}".strip() if between else body.note,
+        state=state,
+    )
+    steps.insert(place, step)
+
+
+def _put_back(steps: list[Step], part: str) -> None:
+    """Mark the latest step not yet undone that took this part off or slackened it."""
+    for place in range(len(steps) - 1, -1, -1):
+        if key(steps[place].part) == part and not steps[place].back:
+            steps[place] = replace(steps[place], back=True)
+            return
+
+
+def fold_parts(live: Sequence[Entry], steps: Sequence[Step]) -> dict[str, PartNow]:
+    """Return every part named in the job: where it is and in what condition, by `key` of its name."""
+    parts = {key(s.part): _part_of_step(s) for s in steps}
+    for entry in live:
+        body = entry.body
+        if isinstance(body, PartCondition):
+            now = parts.get(key(body.part), PartNow(body.part, "in the camera"))
+            using = f" with {body.using}" if body.using else ""
+            parts[key(body.part)] = replace(now, condition=body.condition + using)
+        elif isinstance(body, PartOrdered):
+            now = parts.get(key(body.part), PartNow(body.part, "wanted"))
+            parts[key(body.part)] = replace(now, whereabouts="waiting", lies=body.where or "on order")
+        elif isinstance(body, PartArrived):
+            now = parts.get(key(body.part), PartNow(body.part, "here"))
+            parts[key(body.part)] = replace(now, whereabouts="here", lies="")
+    return parts
+
+
+def _part_of_step(step: Step) -> PartNow:
+    if step.back:
+        return PartNow(step.part, "in the camera", step=step.id)
+    whereabouts = "slackened" if step.action == "slackened" else "off"
+    return PartNow(step.part, whereabouts, lies=step.lies, step=step.id)
+
+
+def fold_waiting(live: Sequence[Entry]) -> tuple[Waiting, ...]:
+    """Return what the job waits for: parts sent for and not here, parts soaking."""
+    waiting: dict[str, Waiting] = {}
+    for entry in live:
+        body = entry.body
+        if isinstance(body, PartOrdered):
+            by = f", expected {body.expected.isoformat()}" if body.expected else ""
+            waiting[key(body.part)] = Waiting(body.part, (body.where or "on order") + by)
+        elif isinstance(body, PartArrived):
+            waiting.pop(key(body.part), None)
+        elif isinstance(body, PartCondition):
+            waiting.pop(key(body.part), None)
+            if body.condition == "soaking":
+                waiting[key(body.part)] = Waiting(body.part, f"soaking in {body.using or 'solvent'}")
+    return tuple(waiting.values())
