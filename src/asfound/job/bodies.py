@@ -4,14 +4,19 @@ import datetime
 from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
 
 from asfound.quantity import CameraState, Reading
 from asfound.quantity.tolerance import Tolerance
 from asfound.teardown.fastener import FastenerGroup
 
-Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
-Short = Annotated[str, StringConstraints(strip_whitespace=True, max_length=400)]
+
+def _one_line(value: object) -> object:
+    return " ".join(value.split()) if isinstance(value, str) else value
+
+
+Name = Annotated[str, BeforeValidator(_one_line), StringConstraints(min_length=1, max_length=200)]
+Short = Annotated[str, BeforeValidator(_one_line), StringConstraints(max_length=400)]
 Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000)]
 Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 Stage = Literal["as found", "working", "as left"]
