@@ -1,1 +1,24 @@
-"""book."""
+"""The store: entries, attachments, projections, search, backup."""
+
+from asfound.book.appending import Stored
+from asfound.book.checking import Checked
+from asfound.book.location import Location, in_folder, locate, on_postgresql
+from asfound.book.lock import server_lock
+from asfound.book.merging import Merged
+from asfound.book.projections import JobLine
+from asfound.book.search import Hit
+from asfound.book.store import Book
+
+__all__ = [
+    "Book",
+    "Checked",
+    "Hit",
+    "JobLine",
+    "Location",
+    "Merged",
+    "Stored",
+    "in_folder",
+    "locate",
+    "on_postgresql",
+    "server_lock",
+]

@@ -1,0 +1,169 @@
+"""The list of jobs and the search: caches of the fold, written with each entry and rebuilt at will."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Row
+
+from asfound.book import search
+from asfound.book.appending import entries_of, job_ids
+from asfound.book.tables import ABOUT
+from asfound.job import Entry, fold, key, summary
+
+# Raise it whenever the summary of a job, the text of a search or a table below changes: the book then rebuilds.
+PROJECTION_VERSION = 1
+_VERSION_NAME = "projections"
+
+METADATA = sa.MetaData()
+
+JOB = sa.Table(
+    "job_line",
+    METADATA,
+    sa.Column("id", sa.String(36), primary_key=True),
+    sa.Column("ticket", sa.Text, nullable=False),
+    sa.Column("ticket_key", sa.Text, nullable=False, index=True),
+    sa.Column("opened_ms", sa.BigInteger, nullable=False),
+    sa.Column("touched_ms", sa.BigInteger, nullable=False, index=True),
+    sa.Column("entries", sa.BigInteger, nullable=False),
+    sa.Column("handed_over", sa.Boolean, nullable=False),
+    sa.Column("summary", sa.Text, nullable=False),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobLine:
+    """A job in the list.
+
+    Attributes
+    ----------
+    id : UUID
+    ticket, camera, complaint, waits_for : str
+        As the summary of the fold says them.
+    opened_ms, touched_ms : int
+        Wall clock of the opening and of the last entry, milliseconds since 1970 UTC.
+    entries : int
+        How many, with those struck through.
+    handed_over : bool
+    summary : dict
+        Everything that `asfound.job.summary` says of the job.
+    """
+
+    id: UUID
+    ticket: str
+    camera: str
+    complaint: str
+    waits_for: str
+    opened_ms: int
+    touched_ms: int
+    entries: int
+    handed_over: bool
+    summary: dict[str, Any]
+
+
+def project(connection: Connection, job: UUID, new: Sequence[Entry]) -> None:
+    """Bring a job's line up to date and make its new entries findable."""
+    row = _row(job, entries_of(connection, job))
+    connection.execute(JOB.delete().where(JOB.c.id == str(job)))
+    connection.execute(JOB.insert(), row)
+    search.add(connection, new)
+
+
+def rebuild(connection: Connection) -> None:
+    """Drop all projections and make them again from the entries."""
+    search.drop(connection)
+    METADATA.drop_all(connection)
+    METADATA.create_all(connection)
+    search.create(connection)
+    for job in job_ids(connection):
+        entries = entries_of(connection, job)
+        connection.execute(JOB.insert(), _row(job, entries))
+        search.add(connection, entries)
+    connection.execute(ABOUT.delete().where(ABOUT.c.name == _VERSION_NAME))
+    connection.execute(ABOUT.insert(), {"name": _VERSION_NAME, "value": str(PROJECTION_VERSION)})
+
+
+def found_version(connection: Connection) -> int:
+    """Return the version of the projections in the book; 0 where there are none."""
+    query = sa.select(ABOUT.c.value).where(ABOUT.c.name == _VERSION_NAME)
+    return int(connection.execute(query).scalar() or 0)
+
+
+def lines(connection: Connection, *, open_only: bool, limit: int | None) -> tuple[JobLine, ...]:
+    """Return the list of jobs, the last touched first."""
+    query = JOB.select().order_by(JOB.c.touched_ms.desc(), JOB.c.id.desc()).limit(limit)
+    if open_only:
+        query = query.where(JOB.c.handed_over.is_(False))
+    return tuple(_line(row) for row in connection.execute(query))
+
+
+def line(connection: Connection, job: UUID) -> JobLine | None:
+    """Return one job's line."""
+    row = connection.execute(JOB.select().where(JOB.c.id == str(job))).first()
+    return None if row is None else _line(row)
+
+
+def with_ticket(connection: Connection, ticket: str) -> tuple[JobLine, ...]:
+    """Return the jobs with this ticket; more than one only after a merge."""
+    return tuple(_line(row) for row in connection.execute(JOB.select().where(JOB.c.ticket_key == key(ticket))))
+
+
+def with_id_prefix(connection: Connection, prefix: str) -> tuple[JobLine, ...]:
+    """Return the jobs whose id begins so; `prefix` holds hexadecimal digits and hyphens alone."""
+    return tuple(_line(row) for row in connection.execute(JOB.select().where(JOB.c.id.like(f"{prefix}%"))))
+
+
+def tickets(connection: Connection) -> tuple[str, ...]:
+    """Return all tickets."""
+    return tuple(connection.execute(sa.select(JOB.c.ticket)).scalars())
+
+
+def everything(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
+    """Return the content of all projections, for comparison."""
+    jobs = sorted(tuple(row) for row in connection.execute(JOB.select()))
+    return {"list of jobs": jobs, "search": search.everything(connection)}
+
+
+def afresh(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
+    """Return what `everything` should be, computed from the entries alone."""
+    jobs: list[tuple[object, ...]] = []
+    found: list[tuple[object, ...]] = []
+    for job in job_ids(connection):
+        entries = entries_of(connection, job)
+        row = _row(job, entries)
+        jobs.append(tuple(row[column.name] for column in JOB.c))
+        found += search.expected(entries)
+    return {"list of jobs": sorted(jobs), "search": sorted(found)}
+
+
+def _row(job: UUID, entries: Sequence[Entry]) -> dict[str, object]:
+    now = fold(entries)
+    return {
+        "id": str(job),
+        "ticket": now.ticket,
+        "ticket_key": key(now.ticket),
+        "opened_ms": now.opened_at.wall_ms,
+        "touched_ms": now.touched_at.wall_ms,
+        "entries": len(entries),
+        "handed_over": now.handed_over is not None,
+        "summary": json.dumps(summary(now), ensure_ascii=False, sort_keys=True),
+    }
+
+
+def _line(row: Row[Any]) -> JobLine:
+    said = json.loads(row.summary)
+    return JobLine(
+        id=UUID(row.id),
+        ticket=row.ticket,
+        camera=said["camera"],
+        complaint=said["complaint"],
+        waits_for=said["waits_for"],
+        opened_ms=row.opened_ms,
+        touched_ms=row.touched_ms,
+        entries=row.entries,
+        handed_over=row.handed_over,
+        summary=said,
+    )

@@ -1,0 +1,44 @@
+"""What can be searched for: the words of an entry, alike on every database."""
+
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+
+from pydantic import BaseModel
+
+from asfound.job import Entry
+
+# Names of fields whose text nobody would search for.
+_SILENT = {"sha256", "media_type", "kind", "action", "stage"}
+
+
+def entry_text(entry: Entry) -> str:
+    """Return the text of an entry that a search looks through and shows."""
+    return " · ".join(text for text in _texts(entry.body) if text)
+
+
+def words(text: str) -> tuple[str, ...]:
+    """Return the words of a text: letters and digits alone, small, without accents; each once."""
+    plain = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if unicodedata.category(c) != "Mn")
+    spaced = "".join(c if c.isalnum() else " " for c in plain)
+    return tuple(dict.fromkeys(spaced.split()))
+
+
+def _texts(value: object) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, tuple | list):
+        for item in value:
+            yield from _texts(item)
+    else:
+        for name in _field_names(value):
+            if name not in _SILENT:
+                yield from _texts(getattr(value, name))
+
+
+def _field_names(value: object) -> tuple[str, ...]:
+    if isinstance(value, BaseModel):
+        return tuple(type(value).model_fields)
+    if is_dataclass(value):
+        return tuple(field.name for field in fields(value))
+    return ()
