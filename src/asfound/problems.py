@@ -35,6 +35,10 @@ class AsfoundError(Exception):
         super().__init__("\n".join(str(problem) for problem in problems))
         self.problems = problems
 
+    def __reduce__(self) -> tuple[type["AsfoundError"], tuple[Problem, ...]]:
+        """Cross from a worker process with the problems whole."""
+        return type(self), self.problems
+
 
 class BadInputError(AsfoundError):
     """Something the user gave cannot be used as it is (exit status 2, HTTP 422)."""
@@ -50,6 +54,10 @@ class ConflictError(AsfoundError):
 
 class StorageError(AsfoundError):
     """The book's folder or database refuses (exit status 3, HTTP 507)."""
+
+
+class StoppedError(AsfoundError):
+    """Long work was stopped because the user asked for it."""
 
 
 def bad_input(where: str, what: str, remedy: str) -> BadInputError:

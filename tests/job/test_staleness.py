@@ -2,7 +2,17 @@
 
 import pytest
 
-from asfound.job.bodies import AdjusterMoved, Note, PartCondition, Proof, ReadingTaken, SpacerFound, StepTaken, Struck
+from asfound.job.bodies import (
+    AdjusterMoved,
+    Note,
+    PartCondition,
+    Proof,
+    ReadingTaken,
+    SpacerFound,
+    StepTaken,
+    Struck,
+    Tick,
+)
 from asfound.job.fold import fold
 from asfound.quantity import Reading
 
@@ -60,3 +70,10 @@ def test_proofs_go_stale_like_readings(bench):
         [Proof(what="infinity", verdict="within", depends_on=("helical",)), StepTaken(action="off", part="helical")]
     )
     assert fold(bench.entries).proofs[0].stale_by is not None
+
+
+def test_a_tick_on_the_way_back_touches_its_part(bench):
+    step = bench.write(StepTaken(action="off", part="helical"))
+    bench.write(height())
+    tick = bench.write(Tick(step=step.id))
+    assert fold(bench.entries).readings[0].stale_by == tick.id

@@ -11,6 +11,14 @@ from asfound.problems import AsfoundError, StorageError
 
 # name -> "module:command"; the order is the order of the help page.
 COMMANDS = {
+    "practice": "asfound.cli.practice:practice",
+    "jobs": "asfound.cli.jobs:jobs",
+    "open": "asfound.cli.jobs:open_command",
+    "show": "asfound.cli.jobs:show",
+    "write": "asfound.cli.jobs:write",
+    "undo": "asfound.cli.jobs:undo",
+    "wayback": "asfound.cli.wayback:wayback",
+    "report": "asfound.cli.report:report",
     "shutter": "asfound.cli.shutter:shutter",
     "focus": "asfound.cli.focus:focus",
     "shape": "asfound.cli.shape:shape",

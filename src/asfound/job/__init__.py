@@ -1,6 +1,6 @@
 """Entries, their fold into the job as it stands, and what follows from it."""
 
-from asfound.job.cautions import Caution, cautions_for
+from asfound.job.cautions import DEFERENCE, Caution, cautions_for
 from asfound.job.clock import Stamp, next_stamp
 from asfound.job.entry import SCHEMA_VERSION, Entry, canonical_bytes, entry_hash, read_entry
 from asfound.job.fold import fold
@@ -9,6 +9,7 @@ from asfound.job.restoring import readings_to_restore, way_back_of
 from asfound.job.summary import Summary, summarise, summary, waits_for
 
 __all__ = [
+    "DEFERENCE",
     "SCHEMA_VERSION",
     "Caution",
     "Entry",

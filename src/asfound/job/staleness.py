@@ -1,6 +1,6 @@
 """When a reading no longer speaks for the camera: something it depends on was touched after it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from asfound.job.bodies import (
@@ -11,6 +11,7 @@ from asfound.job.bodies import (
     ShutterTable,
     SpacerFound,
     StepTaken,
+    Tick,
 )
 from asfound.job.entry import Entry
 from asfound.job.job import key
@@ -18,9 +19,11 @@ from asfound.job.job import key
 Dependent = ReadingTaken | ShutterTable | Proof
 
 
-def touched(entry: Entry) -> tuple[str, ...]:
-    """Return the keys of the parts and adjusters that an entry touches."""
+def touched(entry: Entry, parts_of_steps: Mapping[UUID, str]) -> tuple[str, ...]:
+    """Return the keys of the parts and adjusters that an entry touches; a tick touches its step's part."""
     body = entry.body
+    if isinstance(body, Tick) and body.step in parts_of_steps:
+        return (key(parts_of_steps[body.step]),)
     if isinstance(body, StepTaken):
         return (key(body.part),)
     if isinstance(body, AdjusterMoved):
@@ -40,6 +43,7 @@ def stale_by(live: Sequence[Entry]) -> dict[UUID, UUID]:
     live : sequence of Entry
         The entries that count, in fold order.
     """
+    parts_of_steps = {e.id: e.body.part for e in live if isinstance(e.body, StepTaken)}
     first_touch_after: dict[str, int] = {}
     stale: dict[UUID, UUID] = {}
     for position in range(len(live) - 1, -1, -1):
@@ -48,5 +52,5 @@ def stale_by(live: Sequence[Entry]) -> dict[UUID, UUID]:
             touches = [first_touch_after[name] for name in map(key, entry.body.depends_on) if name in first_touch_after]
             if touches:
                 stale[entry.id] = live[min(touches)].id
-        first_touch_after.update(dict.fromkeys(touched(entry), position))
+        first_touch_after.update(dict.fromkeys(touched(entry, parts_of_steps), position))
     return stale

@@ -1,0 +1,97 @@
+"""The way back from the command line."""
+
+from typing import Any
+
+import click
+
+from asfound.bench.jobs import load_job
+from asfound.book import Book
+from asfound.cli.book_option import with_book
+from asfound.cli.output import emit
+from asfound.job import DEFERENCE, way_back_of
+from asfound.quantity import show_reading
+from asfound.teardown import ReadingToRestore, StepBack, WayBack, fastener_count
+
+
+@click.command()
+@with_book
+@click.argument("job")
+@click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
+@click.option("--all", "everything", is_flag=True, help="The steps already done as well.")
+def wayback(book: Book, job: str, as_json: bool, everything: bool) -> None:
+    """Show how to put a JOB back together, step by step."""
+    found = load_job(book, job)
+    way = way_back_of(found)
+    data = {
+        "job": found.ticket,
+        "steps": [_step_data(s) for s in (way.steps if everything else way.open)],
+        "fasteners_off": fastener_count(found.steps),
+        "unaccounted": list(way.unaccounted),
+    }
+    emit(data, _table(way, everything), as_json=as_json)
+
+
+def _step_data(back: StepBack) -> dict[str, Any]:
+    return {
+        "step": back.step.number,
+        "action": back.title,
+        "part": back.step.part,
+        "done": back.step.back,
+        "fasteners": [str(group) for group in back.step.fasteners],
+        "lies": back.step.lies,
+        "tool": back.step.tool,
+        "pose": back.step.pose,
+        "state": str(back.state),
+        "marks": list(back.marks),
+        "restore": [_restore_data(item) for item in back.restore],
+        "cautions": list(back.cautions),
+        "waits_for": back.waits_for,
+        "freed_by_assumed": back.step.freed_by is None,
+    }
+
+
+def _restore_data(item: ReadingToRestore) -> dict[str, Any]:
+    return {
+        "quantity": item.quantity,
+        "place": item.place,
+        **item.reading.flat("value"),
+        "tolerance": None if item.tolerance is None else str(item.tolerance),
+        "tolerance_source": None if item.tolerance is None else item.tolerance.source,
+        "restored": item.restored is not None,
+    }
+
+
+def _table(way: WayBack, everything: bool) -> list[str]:
+    steps = way.steps if everything else way.open
+    done = len(way.steps) - len(way.open)
+    lines = [f"Way back: {len(way.open)} steps to do, {done} done"]
+    for back in steps:
+        lines += ["", f"{'[x]' if back.step.back else '[ ]'} {back.step.number}  {back.title}", *_details(back)]
+    if any(back.cautions for back in steps):
+        lines += ["", DEFERENCE]
+    if way.unaccounted:
+        lines += ["", "Not accounted for", *(f"  {line}" for line in way.unaccounted)]
+    return lines
+
+
+def _details(back: StepBack) -> list[str]:
+    step = back.step
+    pairs = [
+        ("with", "; ".join(str(group) for group in step.fasteners)),
+        ("lies", step.lies),
+        ("state", str(back.state)),
+        ("tool", ", ".join(word for word in (step.tool, step.pose) if word)),
+        ("note", step.note),
+        ("waits for", back.waits_for),
+        *(("mark", mark) for mark in back.marks),
+        *(("restore", _restore_line(item)) for item in back.restore),
+        *(("caution", caution) for caution in back.cautions),
+    ]
+    return [f"      {name:<9} {value}" for name, value in pairs if value]
+
+
+def _restore_line(item: ReadingToRestore) -> str:
+    what = f"{item.quantity} {item.place}".strip()
+    held_to = "" if item.tolerance is None else f", {item.tolerance} ({item.tolerance.source})"
+    done = " [restored]" if item.restored is not None else ""
+    return f"{what}: {show_reading(item.reading)}{held_to}{done}"
