@@ -124,7 +124,7 @@ def _one(axes: Axes, one: DialSeries, speeds: dict[str, int], *, shift: float, d
         *((errors, places) if down else (places, errors)), xerr=bars if down else None,
         yerr=None if down else bars, linestyle="", marker="o" if found else "D",
         markersize=size if found else size * 0.9, markerfacecolor=drawn("paper") if found else colour,
-        markeredgcolor=colour, ecolor=colour, markeredgewidth=size * 0.2, color=colour, ecolor=colour, elinewidth=size * 0.2,
+        markeredgecolor=colour, markeredgewidth=size * 0.2, color=colour, ecolor=colour, elinewidth=size * 0.2,
         capsize=size * 0.35, capthick=size * 0.2, label=f"{one.label}, ± 2 u", zorder=5,
     )  # fmt: skip
 

@@ -115,14 +115,6 @@ def _draw(axes: Axes, row: RestoredRow, n: int, size: float) -> None:
             _shown(row.left), at, xerr=2 * row.u_left, color=drawn("left"), elinewidth=size * 0.1,
             capsize=size * 0.2, zorder=4,
         )  # fmt: skip
-            _shown(row.left),
-            at,
-            xerr=2 * row.u_left,
-            color=drawn("left"),
-            elinewidth=size * 0.1,
-            capsize=size * 0.2,
-            zorder=4,
-        )
     for value, colour, face, marker in (
         (row.found, "found", "paper", "o"),
         (row.left, "left", "left", "D"),
