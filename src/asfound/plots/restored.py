@@ -123,7 +123,7 @@ def _draw(axes: Axes, row: RestoredRow, n: int, size: float) -> None:
             shape = marker if abs(value) <= EDGE else (">" if value > 0 else "<")
             axes.plot(
                 _shown(value), at, marker=shape, markersize=size * 0.6, markeredgewidth=size * 0.12,
-                markeredgecolor=drawn(colour), markerfacecolor=drawn(face), zorder=5,
+                color=drawn(colour), markeredgecolor=drawn(colour), markerfacecolor=drawn(face), zorder=5,
             )  # fmt: skip
 
 
@@ -148,7 +148,7 @@ def _legend(axes: Axes, width: Width) -> None:
     for label, colour, face, marker in (("as found", "found", "paper", "o"), ("as left", "left", "left", "D")):
         axes.plot(
             [], [], linestyle="", marker=marker, markersize=size * 0.6, markeredgewidth=size * 0.12,
-            markeredgecolor=drawn(colour), markerfacecolor=drawn(face), label=label,
+            color=drawn(colour), markeredgecolor=drawn(colour), markerfacecolor=drawn(face), label=label,
         )  # fmt: skip
     axes.fill_between([], [], [], color=drawn("band"), linewidth=0, label="tolerance")
     legend_above(axes, width=width, columns=3)
