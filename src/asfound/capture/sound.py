@@ -1,0 +1,150 @@
+"""Sound files into blocks: WAV and FLAC, any width and rate, one channel at a time."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from asfound.capture.riff import missing_bytes
+from asfound.problems import bad_input
+from asfound.shutter.block import Block, Samples
+
+BLOCK_FRAMES = 65_536
+# Smallest step of each way of storing a sample, full scale 1.
+_RESOLUTION = {"PCM_U8": 2.0**-7, "PCM_S8": 2.0**-7, "PCM_16": 2.0**-15, "ULAW": 2.0**-7, "ALAW": 2.0**-7}
+_FINE = 2.0**-23
+RATES_HZ = (8_000, 384_000)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoundFile:
+    """What a sound file says of itself.
+
+    Attributes
+    ----------
+    path : Path
+    sample_rate_hz : float
+    channels : int
+    frames : int
+    resolution : float
+        Smallest step of a sample, full scale 1.
+    floating : bool
+        Stored as floating-point numbers, which may pass full scale.
+    """
+
+    path: Path
+    sample_rate_hz: float
+    channels: int
+    frames: int
+    resolution: float
+    floating: bool
+
+    @property
+    def duration_s(self) -> float:
+        return self.frames / self.sample_rate_hz
+
+
+def inspect_sound(path: Path | str) -> SoundFile:
+    """Return what the file says of itself.
+
+    Raises
+    ------
+    BadInputError
+        If it is missing, empty, no sound file, cut off before any sample, or of an absurd rate.
+    """
+    path = Path(path)
+    if not path.is_file():
+        raise bad_input(path.name or str(path), "there is no such file", "check the name and the folder")
+    if path.stat().st_size == 0:
+        raise bad_input(path.name, "the file is empty", "record again, or choose another file")
+    with _open(path) as sound:
+        found = SoundFile(
+            path=path,
+            sample_rate_hz=float(sound.samplerate),
+            channels=sound.channels,
+            frames=sound.frames,
+            resolution=_RESOLUTION.get(sound.subtype, _FINE),
+            floating=sound.subtype in ("FLOAT", "DOUBLE"),
+        )
+    missing, said = missing_bytes(path)
+    if missing:
+        what = f"the file breaks off: {missing} of its {said} bytes of sound are missing"
+        raise bad_input(path.name, what, "copy or record it again")
+    if found.frames == 0:
+        raise bad_input(path.name, "the file holds no samples", "record again, or choose another file")
+    if not RATES_HZ[0] <= found.sample_rate_hz <= RATES_HZ[1]:
+        what = f"its sample rate is {found.sample_rate_hz:g} Hz"
+        raise bad_input(path.name, what, f"record at {RATES_HZ[0]} to {RATES_HZ[1]} Hz")
+    return found
+
+
+def _open(path: Path) -> soundfile.SoundFile:
+    try:
+        return soundfile.SoundFile(path)
+    except soundfile.LibsndfileError:
+        what = "this is not a sound recording that can be read (WAV or FLAC)"
+        raise bad_input(path.name, what, "save it as WAV or FLAC; a cut-off file must be recorded again") from None
+
+
+def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | None = None) -> Iterator[Block]:
+    """Yield the file block by block, in bounded memory.
+
+    Parameters
+    ----------
+    sound : SoundFile
+    channel : int
+        From 0.
+    start, stop : int
+        First and one-past-last frame.
+
+    Raises
+    ------
+    BadInputError
+        If the file breaks off: it holds fewer samples than it says.
+    """
+    stop = sound.frames if stop is None else min(stop, sound.frames)
+    with _open(sound.path) as file:
+        file.seek(min(start, sound.frames))
+        at = start
+        while at < stop:
+            data = _read(file, min(BLOCK_FRAMES, stop - at), sound.path)
+            if data.shape[0] == 0:
+                raise _broken_off(sound, at)
+            column = np.ascontiguousarray(data[:, channel])
+            yield Block(_finite(column), sound.sample_rate_hz, at, channel)
+            at += data.shape[0]
+
+
+def _read(file: soundfile.SoundFile, frames: int, path: Path) -> Samples:
+    try:
+        data: Samples = file.read(frames, dtype="float32", always_2d=True)
+    except soundfile.LibsndfileError:
+        what = f"the file is damaged after {file.tell() / file.samplerate:.2f} s"
+        raise bad_input(path.name, what, "record again, or cut the file there") from None
+    return data
+
+
+def _broken_off(sound: SoundFile, at: int) -> Exception:
+    said, there = sound.duration_s, at / sound.sample_rate_hz
+    what = f"the file breaks off at {there:.2f} s of {said:.2f} s"
+    return bad_input(sound.path.name, what, "copy or record it again")
+
+
+def _finite(samples: Samples) -> Samples:
+    return samples if np.isfinite(samples.sum()) else np.nan_to_num(samples, nan=0.0, posinf=1.0, neginf=-1.0)
+
+
+def loudest_channel(sound: SoundFile) -> int:
+    """Return the channel with the greatest swing, the first where they are alike."""
+    if sound.channels == 1:
+        return 0
+    swing = np.zeros(sound.channels)
+    with _open(sound.path) as file:
+        low, high = np.full(sound.channels, np.inf), np.full(sound.channels, -np.inf)
+        while (data := _read(file, BLOCK_FRAMES, sound.path)).size:
+            low, high = np.minimum(low, data.min(axis=0)), np.maximum(high, data.max(axis=0))
+        swing = np.nan_to_num(high - low)
+    # A second channel must be clearly larger: copies of one signal count as alike.
+    return 0 if swing[0] >= 0.9 * swing.max() else int(swing.argmax())

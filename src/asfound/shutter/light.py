@@ -1,0 +1,40 @@
+"""Firings from a light sensor on a sound input, heard block by block."""
+
+from asfound.shutter.block import Block
+from asfound.shutter.firing import Firing
+from asfound.shutter.measure import measure_span
+from asfound.shutter.scan import LightScan
+
+
+class LightListener:
+    """The `Listener` for light: give it blocks, it gives firings.
+
+    Parameters
+    ----------
+    sample_rate_hz : float
+    resolution : float
+        Smallest step of the samples, full scale 1 (1/128 for 8 bits): nothing near it is a firing.
+    clip_level : float
+        Magnitude from which a sample counts as overdriven.
+    """
+
+    def __init__(self, *, sample_rate_hz: float, resolution: float = 2.0**-15, clip_level: float = 0.999) -> None:
+        self._rate = sample_rate_hz
+        self._clip = clip_level
+        self._resolution = resolution
+        self._scan = LightScan(sample_rate_hz=sample_rate_hz, floor=max(1e-3, 4 * resolution))
+
+    def feed(self, block: Block) -> tuple[Firing, ...]:
+        """Take the next block; return the firings that it finished."""
+        return self._measure(self._scan.feed(block.samples))
+
+    def close(self) -> tuple[Firing, ...]:
+        """Say that nothing follows; return the firing that was still open."""
+        return self._measure(self._scan.close())
+
+    def _measure(self, spans: list) -> tuple[Firing, ...]:  # type: ignore[type-arg]
+        firings = (
+            measure_span(span, sample_rate_hz=self._rate, clip_level=self._clip, resolution=self._resolution)
+            for span in spans
+        )
+        return tuple(firing for firing in firings if firing is not None)

@@ -1,0 +1,99 @@
+"""The shutter commands: their JSON, their table, and their refusals."""
+
+import json
+import os
+
+import pytest
+import soundfile
+
+from asfound.cli.main import main
+from asfound.shutter import SoundInput, exposure_lasting, simulate
+
+FIELDS = {
+    "start_s",
+    "total_open_s",
+    "half_level_s",
+    "effective_s",
+    "opening_s",
+    "closing_s",
+    "efficiency",
+    "u_random_s",
+    "u_effective_s",
+    "flags",
+}
+
+
+@pytest.fixture(scope="module")
+def recording(tmp_path_factory):
+    shots = [exposure_lasting(t) for t in (0.5, 0.51, 0.52, 1 / 50, 1 / 49, 1 / 51)]
+    samples, _ = simulate(shots, SoundInput(noise_rms=0.005), gap_s=0.5)
+    path = tmp_path_factory.mktemp("shutter") / "dial.wav"
+    soundfile.write(path, samples, 48_000)
+    return path
+
+
+def run(capsys, *arguments):
+    status = 0
+    try:
+        main([str(argument) for argument in arguments])
+    except SystemExit as stop:
+        status = stop.code
+    out, err = capsys.readouterr()
+    return status, out, err
+
+
+def test_read_gives_json_by_its_names(capsys, recording):
+    status, out, _ = run(capsys, "shutter", "read", recording, "--json")
+    data = json.loads(out)
+    assert status == 0
+    assert {"path", "kind", "sample_rate_hz", "duration_s"} <= set(data["recording"])
+    assert len(data["firings"]) == 6
+    assert set(data["firings"][0]) >= FIELDS
+
+
+def test_read_gives_a_table(capsys, recording):
+    _, out, _ = run(capsys, "shutter", "read", recording)
+    assert "6 firings" in out
+    assert "effective ms" in out
+
+
+def test_dial_judges_each_speed(capsys, recording):
+    status, out, _ = run(capsys, "shutter", "dial", recording, "--marked", "1/2,1/50", "--shots", 3, "--json")
+    rows = json.loads(out)["dial"]["rows"]
+    assert status == 0
+    assert [row["marked"] for row in rows] == ["1/2", "1/50"]
+    assert [row["n"] for row in rows] == [3, 3]
+    assert rows[0]["error_stops"] == pytest.approx(0.0286, abs=0.001)
+    assert [row["verdict"] for row in rows] == ["within", "within"]
+
+
+def test_dial_says_what_it_compares_with(capsys, recording):
+    _, out, _ = run(capsys, "shutter", "dial", recording, "--marked", "1/2,1/60")
+    assert "powers of two" in out
+    assert "face value" in out
+    assert "no source" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--marked", "1,1/2,1/50"), "6 firings found, 9 expected"),
+        (("--marked", "1,quick"), "'quick' is not a marked speed"),
+        (("--marked", "1/2,1/50", "--tolerance-stops", "wide"), "does not begin with a number"),
+        (("--marked", "1/2,1/50", "--leave-out", "9"), "not the number of a firing"),
+    ],
+)
+def test_a_refusal_is_one_line_and_status_two(capsys, recording, arguments, says):
+    status, out, err = run(capsys, "shutter", "dial", recording, *arguments)
+    assert status == 2
+    assert out == ""
+    assert says in err
+    assert err.startswith("asfound: ")
+    assert len(err.splitlines()) == 1
+
+
+def test_a_bad_file_is_one_line_and_status_two(capsys, tmp_path):
+    (tmp_path / "notes.wav").write_text("shutter sticks at 1/5" + os.linesep)
+    status, _, err = run(capsys, "shutter", "read", tmp_path / "notes.wav", "--json")
+    assert status == 2
+    assert len(err.splitlines()) == 1
