@@ -1,15 +1,18 @@
 """The store: entries, attachments, projections, search, backup."""
 
 from asfound.book.appending import Stored
+from asfound.book.backup import Backup, verify
 from asfound.book.checking import Checked
 from asfound.book.location import Location, in_folder, locate, on_postgresql
 from asfound.book.lock import server_lock
 from asfound.book.merging import Merged
 from asfound.book.projections import JobLine
+from asfound.book.restoring import restore
 from asfound.book.search import Hit
 from asfound.book.store import Book
 
 __all__ = [
+    "Backup",
     "Book",
     "Checked",
     "Hit",
@@ -20,5 +23,7 @@ __all__ = [
     "in_folder",
     "locate",
     "on_postgresql",
+    "restore",
     "server_lock",
+    "verify",
 ]

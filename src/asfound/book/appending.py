@@ -108,8 +108,9 @@ def entries_of(connection: Connection, job: UUID) -> tuple[Entry, ...]:
 
 
 def job_ids(connection: Connection) -> tuple[UUID, ...]:
-    """Return every job that has an entry."""
-    return tuple(UUID(text) for text in connection.execute(sa.select(ENTRY.c.job).distinct()).scalars())
+    """Return every job that has an entry, the first opened first."""
+    found = connection.execute(sa.select(ENTRY.c.job).distinct()).scalars()
+    return tuple(sorted(UUID(text) for text in found))
 
 
 def is_begun(connection: Connection, job: UUID) -> bool:

@@ -7,7 +7,7 @@ import secrets
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from typing import BinaryIO
+from typing import IO
 
 from pydantic import BaseModel
 
@@ -26,7 +26,7 @@ def attachment_path(folder: Path, sha256: str) -> Path:
     return folder / sha256[:2] / sha256
 
 
-def attach(folder: Path, source: BinaryIO | Path, *, name: str, media_type: str) -> Attached:
+def attach(folder: Path, source: IO[bytes] | Path, *, name: str, media_type: str) -> Attached:
     """Keep a file: written beside, synced, then renamed to the hash of its content.
 
     The same content is kept once, and keeping it again mends a damaged copy.
@@ -42,7 +42,15 @@ def attach(folder: Path, source: BinaryIO | Path, *, name: str, media_type: str)
 def file_hash(path: Path) -> str:
     """Return the SHA-256 of a file's content, in hexadecimal."""
     with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+        return stream_hash(file)
+
+
+def stream_hash(stream: IO[bytes]) -> str:
+    """Return the SHA-256 of what is left in a stream, in hexadecimal."""
+    digest = hashlib.sha256()
+    while block := stream.read(BLOCK):
+        digest.update(block)
+    return digest.hexdigest()
 
 
 def cited(body: BaseModel) -> tuple[Attached, ...]:
@@ -71,7 +79,7 @@ def _beside(folder: Path) -> Iterator[Path]:
         part.unlink(missing_ok=True)
 
 
-def _copy(source: BinaryIO, target: Path) -> tuple[str, int]:
+def _copy(source: IO[bytes], target: Path) -> tuple[str, int]:
     digest, size = hashlib.sha256(), 0
     with target.open("xb") as file:
         while block := source.read(BLOCK):
@@ -101,3 +109,9 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def sync_file(path: Path) -> None:
+    """Make a file's content last through a power cut."""
+    with path.open("r+b") as file:
+        os.fsync(file.fileno())

@@ -12,6 +12,7 @@ from sqlalchemy.engine import Connection, Row
 from asfound.book import search
 from asfound.book.appending import entries_of, job_ids
 from asfound.book.tables import ABOUT
+from asfound.book.words import keepable
 from asfound.job import Entry, fold, key, summary
 
 # Raise it whenever the summary of a job, the text of a search or a table below changes: the book then rebuilds.
@@ -47,6 +48,7 @@ class JobLine:
         Wall clock of the opening and of the last entry, milliseconds since 1970 UTC.
     entries : int
         How many, with those struck through.
+    open_faults : int
     handed_over : bool
     summary : dict
         Everything that `asfound.job.summary` says of the job.
@@ -60,6 +62,7 @@ class JobLine:
     opened_ms: int
     touched_ms: int
     entries: int
+    open_faults: int
     handed_over: bool
     summary: dict[str, Any]
 
@@ -108,7 +111,9 @@ def line(connection: Connection, job: UUID) -> JobLine | None:
 
 def with_ticket(connection: Connection, ticket: str) -> tuple[JobLine, ...]:
     """Return the jobs with this ticket; more than one only after a merge."""
-    return tuple(_line(row) for row in connection.execute(JOB.select().where(JOB.c.ticket_key == key(ticket))))
+    return tuple(
+        _line(row) for row in connection.execute(JOB.select().where(JOB.c.ticket_key == keepable(key(ticket))))
+    )
 
 
 def with_id_prefix(connection: Connection, prefix: str) -> tuple[JobLine, ...]:
@@ -143,8 +148,8 @@ def _row(job: UUID, entries: Sequence[Entry]) -> dict[str, object]:
     now = fold(entries)
     return {
         "id": str(job),
-        "ticket": now.ticket,
-        "ticket_key": key(now.ticket),
+        "ticket": keepable(now.ticket),
+        "ticket_key": keepable(key(now.ticket)),
         "opened_ms": now.opened_at.wall_ms,
         "touched_ms": now.touched_at.wall_ms,
         "entries": len(entries),
@@ -164,6 +169,7 @@ def _line(row: Row[Any]) -> JobLine:
         opened_ms=row.opened_ms,
         touched_ms=row.touched_ms,
         entries=row.entries,
+        open_faults=said["open_faults"],
         handed_over=row.handed_over,
         summary=said,
     )

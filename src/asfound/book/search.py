@@ -8,7 +8,7 @@ from uuid import UUID
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from asfound.book.words import entry_text, words
+from asfound.book.words import entry_text, keepable, words
 from asfound.job import Entry
 
 METADATA = sa.MetaData()
@@ -93,9 +93,10 @@ def find(connection: Connection, text: str, *, limit: int) -> tuple[Hit, ...]:
     if not wanted:
         return ()
     dialect = connection.dialect.name
-    query = {"wanted": _query(dialect, wanted), "limit": limit}
-    numbers = connection.execute(sa.text(_FIND[dialect]), query).scalars().all()
-    rows = connection.execute(LINE.select().where(LINE.c.number.in_(numbers)).order_by(LINE.c.number.desc()))
+    given = {"wanted": _query(dialect, wanted), "limit": limit}
+    numbers = connection.execute(sa.text(_FIND[dialect]), given).scalars().all()
+    query = LINE.select().where(LINE.c.number.in_(numbers))
+    rows = connection.execute(query.order_by(LINE.c.wall_ms.desc(), LINE.c.number.desc()))
     return tuple(
         Hit(entry=UUID(row.entry), job=UUID(row.job), kind=row.kind, wall_ms=row.wall_ms, text=row.text) for row in rows
     )
@@ -121,6 +122,7 @@ def _query(dialect: str, wanted: Sequence[str]) -> str:
 
 def _lines(entries: Iterable[Entry]) -> list[_Line]:
     lines = (
-        _Line(str(entry.id), str(entry.job), entry.kind, entry.clock.wall_ms, entry_text(entry)) for entry in entries
+        _Line(str(entry.id), str(entry.job), entry.kind, entry.clock.wall_ms, keepable(entry_text(entry)))
+        for entry in entries
     )
     return [line for line in lines if words(line.text)]

@@ -4,10 +4,10 @@ import contextlib
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import BinaryIO
+from typing import IO
 from uuid import UUID
 
 from sqlalchemy.engine import Connection, Engine
@@ -15,6 +15,7 @@ from uuid_utils.compat import uuid7
 
 from asfound.book import attachments, checking, merging, projections, resolving, search
 from asfound.book.appending import Stored, compose, entries_of, insert, is_begun, stored_of
+from asfound.book.backup import Backup, write_backup
 from asfound.book.bench import bench_origin
 from asfound.book.engine import make_engine, reading, writing
 from asfound.book.failures import told_plainly
@@ -132,17 +133,33 @@ class Book:
         """Take in entries that another bench wrote (see `stored`); what is known already changes nothing.
 
         Attach the files they cite first.
-        """
-        arriving = [Stored(*item) for item in stored]
-        with self._writing() as connection:
-            merged = merging.merge(connection, arriving)
-            added = set(merged.added)
-            for job in merged.jobs:
-                new = [entry for entry in entries_of(connection, job) if entry.id in added]
-                self._require_attachments([entry.body for entry in new])
-            return merged
 
-    def attach(self, source: BinaryIO | Path, *, name: str, media_type: str) -> Attached:
+        Raises
+        ------
+        BadInputError
+            If an entry's hash is not that of its bytes.
+        ConflictError
+            If an entry contradicts one in the book, one before it is missing, nothing opens its job, or a
+            cited attachment is missing.
+        """
+        return self.merge_all([stored])[0]
+
+    def merge_all(
+        self, groups: Iterable[Iterable[Stored]], *, excused: Collection[str] = ()
+    ) -> tuple[merging.Merged, ...]:
+        """Take in several groups of whole jobs in one transaction; `excused` attachments may be missing."""
+        with self._writing() as connection:
+            return tuple(self._merge_one(connection, group, excused) for group in groups)
+
+    def _merge_one(self, connection: Connection, stored: Iterable[Stored], excused: Collection[str]) -> merging.Merged:
+        merged = merging.merge(connection, stored)
+        added = set(merged.added)
+        for job in merged.jobs:
+            new = [entry.body for entry in entries_of(connection, job) if entry.id in added]
+            self._require_attachments(new, excused)
+        return merged
+
+    def attach(self, source: IO[bytes] | Path, *, name: str, media_type: str) -> Attached:
         """Keep a file, so that an entry can cite what is returned."""
         return attachments.attach(self.location.attachments, source, name=name, media_type=media_type)
 
@@ -238,6 +255,19 @@ class Book:
         with self._reading() as connection:
             return checking.check(connection, attachments=self.location.attachments, origin=self.origin)
 
+    def backup(self, path: Path) -> Backup:
+        """Write the whole book to a zip file and verify it; others may write to the book meanwhile.
+
+        Raises
+        ------
+        ConflictError
+            If `path` is there already.
+        StorageError
+            If the disk refuses.
+        """
+        with self._reading() as connection:
+            return write_backup(connection, attachments=self.location.attachments, path=path, made_ms=self._clock())
+
     # -- within ----------------------------------------------------------------------------------------
 
     def _reading(self) -> contextlib.AbstractContextManager[Connection]:
@@ -260,10 +290,10 @@ class Book:
         projections.project(connection, job_id, entries)
         return entries
 
-    def _require_attachments(self, bodies: Iterable[Body]) -> None:
+    def _require_attachments(self, bodies: Iterable[Body], excused: Collection[str] = ()) -> None:
         for item in (item for body in bodies for item in attachments.cited(body)):
             path = attachments.attachment_path(self.location.attachments, item.sha256)
-            if not path.is_file():
+            if item.sha256 not in excused and not path.is_file():
                 what = f"{item.name} is cited but not kept ({item.sha256[:12]}…)"
                 raise ConflictError(Problem("attachment", what, "attach the file first; nothing was written"))
 

@@ -17,6 +17,11 @@ def entry_text(entry: Entry) -> str:
     return " · ".join(text for text in _texts(entry.body) if text)
 
 
+def keepable(text: str) -> str:
+    """Return a text as a column of either database can hold it; PostgreSQL refuses the null character."""
+    return text.replace("\0", "\N{REPLACEMENT CHARACTER}")
+
+
 def words(text: str) -> tuple[str, ...]:
     """Return the words of a text: letters and digits alone, small, without accents; each once."""
     plain = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if unicodedata.category(c) != "Mn")

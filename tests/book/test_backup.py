@@ -1,0 +1,175 @@
+"""A backup gives the same book elsewhere, or says what is wrong with it."""
+
+import io
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from asfound.book import Book, Location, in_folder, restore, verify
+from asfound.job.bodies import Camera, Note, Photo
+from asfound.problems import BadInputError, ConflictError, StorageError
+
+OpenBook = Callable[..., Book]
+
+
+def fill(book: Book) -> None:
+    attached = book.attach(io.BytesIO(b"front ring" * 1000), name="ring.png", media_type="image/png")
+    for ticket in ("1", "2", "3"):
+        job = book.open_job(Camera(model="Otter"), ticket=ticket)[0].job
+        book.write(job, [Note(text=f"line\nbreak {ticket} — “bellows”"), Photo(attachment=attached)])
+
+
+@pytest.fixture
+def backup(tmp_path: Path) -> Path:
+    with Book.open(in_folder(tmp_path / "first")) as book:
+        fill(book)
+        book.backup(tmp_path / "book.zip")
+    return tmp_path / "book.zip"
+
+
+def test_a_restored_book_is_the_same_on_the_other_store_too(book: Book, tmp_path: Path, open_book: OpenBook) -> None:
+    fill(book)
+    made = book.backup(tmp_path / "book.zip")
+    assert verify(tmp_path / "book.zip") == made
+    restore(tmp_path / "book.zip", in_folder(tmp_path / "again"))
+    again = open_book(in_folder(tmp_path / "again"))
+    assert again.jobs() == book.jobs()
+    assert [again.job(line.id) for line in again.jobs()] == [book.job(line.id) for line in book.jobs()]
+    assert again.check().problems == ()
+    assert len(again.search("bellows")) == 3
+
+
+def test_a_backup_of_a_folder_can_be_restored_into_a_database(
+    backup: Path, location: Location, open_book: OpenBook
+) -> None:
+    made = restore(backup, location)
+    book = open_book(location)
+    assert (made.jobs, made.entries, len(made.attachments)) == (3, 9, 1)
+    assert book.check().problems == ()
+    assert book.attachment_path(made.attachments[0]).read_bytes() == b"front ring" * 1000
+
+
+def test_the_restored_bench_writes_under_a_new_name(backup: Path, tmp_path: Path, open_book: OpenBook) -> None:
+    restore(backup, in_folder(tmp_path / "again"))
+    first, again = open_book(in_folder(tmp_path / "first")), open_book(in_folder(tmp_path / "again"))
+    job = first.resolve("1")
+    late = first.write(job, [Note(text="after the backup")])
+    again.write(job, [Note(text="after the loss")])
+    again.merge(first.stored(job))
+    assert late[0] in again.entries(job)
+    assert again.check().problems == ()
+
+
+def test_a_backup_is_one_state_of_a_book_in_use(
+    tmp_path: Path, open_book: OpenBook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from asfound.book import backup as module
+
+    book, other = open_book(in_folder(tmp_path / "a")), open_book(in_folder(tmp_path / "a"))
+    jobs = [book.open_job(Camera(model="Otter"))[0].job for _ in range(3)]
+    read = module.stored_of
+
+    def read_while_another_writes(*arguments: object) -> object:
+        other.write(jobs[2], [Note(text="meanwhile")])
+        return read(*arguments)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(module, "stored_of", read_while_another_writes)
+    made = book.backup(tmp_path / "book.zip")
+    assert (made.entries, len(book.entries(jobs[2]))) == (3, 4)
+
+
+def test_a_backup_never_replaces_a_file(backup: Path, tmp_path: Path, open_book: OpenBook) -> None:
+    before = backup.read_bytes()
+    with pytest.raises(ConflictError, match="name another file"):
+        open_book(in_folder(tmp_path / "first")).backup(backup)
+    assert backup.read_bytes() == before
+
+
+def test_a_backup_into_no_folder_is_told_plainly(tmp_path: Path, open_book: OpenBook) -> None:
+    with pytest.raises(StorageError, match="nowhere"):
+        open_book(in_folder(tmp_path / "a")).backup(tmp_path / "nowhere" / "book.zip")
+
+
+def test_a_book_that_lost_an_attachment_can_be_backed_up_and_says_so(tmp_path: Path, open_book: OpenBook) -> None:
+    book = open_book(in_folder(tmp_path / "a"))
+    fill(book)
+    next(book.location.attachments.glob("??/*")).unlink()
+    made = book.backup(tmp_path / "book.zip")
+    assert (made.attachments, len(made.missing)) == ((), 1)
+    restore(tmp_path / "book.zip", in_folder(tmp_path / "again"))
+    again = open_book(in_folder(tmp_path / "again"))
+    assert again.jobs() == book.jobs()
+    assert len(again.check().problems) == 1
+
+
+def test_a_place_with_a_book_is_left_alone(backup: Path, tmp_path: Path, open_book: OpenBook) -> None:
+    with pytest.raises(ConflictError, match="there is a book already"):
+        restore(backup, in_folder(tmp_path / "first"))
+    assert len(open_book(in_folder(tmp_path / "first")).jobs()) == 3
+
+
+def test_no_flipped_byte_passes_for_a_sound_backup(backup: Path) -> None:
+    content = backup.read_bytes()
+    sound, found = verify(backup), 0
+    for place in range(0, len(content), 23):
+        flipped = bytearray(content)
+        flipped[place] ^= 4
+        backup.write_bytes(flipped)
+        # A zip file holds bytes that say nothing of its content, such as dates: there it may read the same.
+        try:
+            assert verify(backup) == sound
+        except BadInputError:
+            found += 1
+    assert found > len(content) // 23 // 2
+
+
+def test_a_damaged_backup_leaves_no_book_behind(backup: Path, tmp_path: Path) -> None:
+    content = bytearray(backup.read_bytes())
+    content[200] ^= 4
+    backup.write_bytes(content)
+    with pytest.raises(BadInputError, match=r"book\.zip"):
+        restore(backup, in_folder(tmp_path / "again"))
+    assert not (tmp_path / "again").exists()
+
+
+@pytest.mark.parametrize("content", [b"", b"a letter", b"PK\x05\x06" + b"\0" * 18])
+def test_what_is_no_backup_is_refused(tmp_path: Path, content: bytes) -> None:
+    file = tmp_path / "letter.zip"
+    file.write_bytes(content)
+    with pytest.raises(BadInputError, match=r"letter\.zip"):
+        restore(file, in_folder(tmp_path / "again"))
+
+
+def rewritten(backup: Path, name: str, change: Callable[[bytes], bytes]) -> Path:
+    """Write the zip file again, sound as a zip file, with one member changed."""
+    target = backup.with_name("changed.zip")
+    with zipfile.ZipFile(backup) as old, zipfile.ZipFile(target, "w") as new:
+        for member in old.namelist():
+            content = old.read(member)
+            new.writestr(member, change(content) if member == name else content)
+    return target
+
+
+@pytest.mark.parametrize(
+    ("name", "change", "said"),
+    [
+        ("entries.txt", lambda text: text.replace(b"bellows", b"bellowS", 1), "entry 2 is not as it was written"),
+        ("entries.txt", lambda text: b"".join(text.splitlines(keepends=True)[:-1]), "missing or out of order"),
+        ("entries.txt", lambda _text: b"", "missing or out of order"),
+        ("backup.json", lambda text: text.replace(b'"format": 1', b'"format": 99'), "newer asfound"),
+        ("backup.json", lambda _text: b"{}", "no backup of a bench book"),
+        ("backup.json", lambda text: text.replace(b'attachments": [\n  "', b'attachments": [\n  "../'), "SHA-256"),
+    ],
+)
+def test_a_changed_member_is_found(
+    backup: Path, tmp_path: Path, name: str, change: Callable[[bytes], bytes], said: str
+) -> None:
+    with pytest.raises(BadInputError, match=said):
+        restore(rewritten(backup, name, change), in_folder(tmp_path / "again"))
+
+
+def test_a_file_that_is_not_there_is_said_so(tmp_path: Path) -> None:
+    with pytest.raises(BadInputError, match="there is no such file"):
+        restore(tmp_path / "none.zip", in_folder(tmp_path / "again"))

@@ -1,0 +1,120 @@
+"""A check finds what is damaged and names the job."""
+
+import io
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+
+from asfound.book import Book, in_folder
+from asfound.book.engine import writing
+from asfound.job.bodies import Camera, Note, Photo
+
+OpenBook = Callable[..., Book]
+
+
+@pytest.fixture
+def full(book: Book) -> Book:
+    attached = book.attach(io.BytesIO(b"front ring"), name="ring.png", media_type="image/png")
+    for ticket in ("41", "42"):
+        camera = Camera(model="Otter")
+        book.open_job(camera, ticket=ticket, more=[Note(text=f"seen {ticket}"), Photo(attachment=attached)])
+    return book
+
+
+def tamper(book: Book, statement: str, **values: object) -> None:
+    """Change an entry as no program of ours could: with the database's own guard taken away."""
+    guard = {
+        "sqlite": ["DROP TRIGGER IF EXISTS entry_no_update", "DROP TRIGGER IF EXISTS entry_no_delete"],
+        "postgresql": ["DROP TRIGGER IF EXISTS entry_append_only ON entry"],
+    }
+    with writing(book._engine, book.location) as connection:
+        for drop in guard[connection.dialect.name]:
+            connection.execute(sa.text(drop))
+        connection.execute(sa.text(statement), values)
+
+
+def said(book: Book) -> list[str]:
+    return [str(problem) for problem in book.check().problems]
+
+
+def test_a_sound_book_is_said_to_be_sound(full: Book) -> None:
+    checked = full.check()
+    assert (checked.jobs, checked.entries, checked.attachments, checked.problems) == (2, 6, 1, ())
+
+
+def test_every_flipped_byte_of_an_entry_is_found_and_its_job_named(full: Book) -> None:
+    entry = full.entries(full.resolve("42"))[1]
+    content = next(s.content for s in full.stored(entry.job) if str(entry.id) in s.content.decode())
+    for place in range(0, len(content), 40):
+        flipped = bytearray(content)
+        flipped[place] ^= 1
+        tamper(full, "UPDATE entry SET stored = :stored WHERE id = :id", stored=bytes(flipped), id=str(entry.id))
+        assert any(line.startswith("job 42: entry 5 ") and "not as it was written" in line for line in said(full))
+    tamper(full, "UPDATE entry SET stored = :stored WHERE id = :id", stored=content, id=str(entry.id))
+    assert said(full) == []
+
+
+def test_an_entry_whose_hash_was_changed_with_it_breaks_the_chain(full: Book) -> None:
+    from asfound.job import canonical_bytes, entry_hash
+
+    entry = full.entries(full.resolve("41"))[1]
+    content = canonical_bytes(entry.model_copy(update={"body": Note(text="never seen")}))
+    change = "UPDATE entry SET stored = :stored, hash = :hash WHERE id = :id"
+    tamper(full, change, stored=content, hash=entry_hash(content), id=str(entry.id))
+    assert any(line.startswith("job 41: entry 3 ") and "does not follow" in line for line in said(full))
+
+
+def test_an_entry_filed_under_another_clock_is_found(full: Book) -> None:
+    tamper(full, "UPDATE entry SET counter = counter + 1 WHERE sequence = 2")
+    assert any("job 41: entry 2 " in line and "filed under another counter" in line for line in said(full))
+
+
+def test_a_lost_entry_is_missed(full: Book) -> None:
+    tamper(full, "DELETE FROM entry WHERE sequence = 2")
+    lines = said(full)
+    assert any(line.startswith("job 41: entry 3 ") for line in lines)
+    assert any("wrote 6 entries, 1 of them are not in the book" in line for line in lines)
+
+
+def test_a_flipped_byte_of_an_attachment_is_found(full: Book) -> None:
+    next(full.location.attachments.glob("??/*")).write_bytes(b"front rinG")
+    assert any("ring.png: the attachment is not as it was kept" in line for line in said(full))
+
+
+def test_a_lost_attachment_is_missed(full: Book) -> None:
+    next(full.location.attachments.glob("??/*")).unlink()
+    assert any("ring.png: the attachment cannot be read" in line for line in said(full))
+
+
+@pytest.mark.parametrize(
+    ("statement", "name"),
+    [("UPDATE job_line SET summary = '{}'", "list of jobs"), ("DELETE FROM search_line", "search")],
+)
+def test_a_list_that_does_not_follow_from_the_entries_is_mended_by_a_rebuild(
+    full: Book, statement: str, name: str
+) -> None:
+    tamper(full, statement)
+    assert said(full) == [f"the {name}: does not follow from the entries; run: asfound book rebuild"]
+    full.rebuild()
+    assert said(full) == []
+
+
+def test_damage_to_the_file_itself_does_not_pass(open_book: OpenBook, tmp_path: Path) -> None:
+    from asfound.problems import StorageError
+
+    with Book.open(in_folder(tmp_path)) as book:
+        job = book.open_job(Camera(model="Otter"))[0].job
+        for number in range(60):
+            book.write(job, [Note(text=f"note {number} " + "word " * 100)])
+    file = tmp_path / "book.sqlite"
+    content = bytearray(file.read_bytes())
+    for page in range(4096 * 6, len(content), 4096):
+        content[page : page + 64] = b"\xff" * 64
+    file.write_bytes(content)
+    try:
+        problems = open_book(in_folder(tmp_path)).check().problems
+    except StorageError as error:
+        problems = error.problems
+    assert problems
