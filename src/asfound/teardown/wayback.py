@@ -1,7 +1,7 @@
 """The way back: the order in which parts return, with everything each step must know."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from uuid import UUID
 
 from asfound.problems import Problem
@@ -39,12 +39,17 @@ class StepBack:
         """What to do, in one line."""
         match self.step.action:
             case "slackened":
-                turns = "" if self.step.turns is None else f" by {self.step.turns:g} turns, as it was"
-                return f"tighten {self.step.part}{turns}"
+                return f"tighten {self.step.part}{_by_turns(self.step.turns)}"
             case "spacer":
                 return f"lay in {self.step.part}"
             case _:
                 return f"put back {self.step.part}"
+
+
+def _by_turns(turns: float | None) -> str:
+    if turns is None:
+        return ""
+    return f" by {turns:g} turn{'s' if turns > 1 else ''}, as it was"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +127,7 @@ def way_back(
     back = tuple(
         StepBack(
             step=step,
-            state=step.state,
+            state=replace(step.state, surface=None, spacer=None),
             marks=tuple((marks or {}).get(step.id, ())),
             restore=tuple((restore or {}).get(step.id, ())),
             cautions=tuple((cautions or {}).get(step.id, ())),
