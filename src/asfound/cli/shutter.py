@@ -133,7 +133,9 @@ def _firing_row(number: int, firing: Firing) -> tuple[object, ...]:
 
 def _about(found: Recording) -> str:
     count = len(found.firings)
-    return f"{found.path}: {found.kind}, {found.sample_rate_hz / 1e3:g} kHz, {found.duration_s:.2f} s, {count} firing{'s'[: count != 1]}"
+    firings = "1 firing" if count == 1 else f"{count} firings"
+    rate = f"{found.sample_rate_hz / 1e3:g} kHz"
+    return f"{found.path}: {found.kind}, {rate}, {found.duration_s:.2f} s, {firings}"
 
 
 def _explained(firings: tuple[Firing, ...]) -> list[str]:

@@ -49,8 +49,29 @@ def _one_pole(time: Floats, on: NDArray[np.bool_], pole: float) -> tuple[Floats,
     ramp = -np.expm1(-pole * time) / pole
     # 2 (t - ramp)/p loses its digits where p t is small: the series there.
     small = np.abs(pole * time) < 1e-4
-    square = np.where(small, time * time * (1 - pole * time / 3), 2 * (time - ramp) / pole)
+    square = np.where(small, time * time * (1 - pole * time / 3 * (1 - pole * time / 4)), 2 * (time - ramp) / pole)
     return np.where(on, 1 - pole * ramp, 0.0), ramp, square
+
+
+def pole_slopes(time_s: Floats, pole_per_s: float, step: Floats, ramp: Floats, square: Floats) -> tuple[Floats, Floats]:
+    """Return the derivatives of the ramp's and the square's response by the pole, times not negative.
+
+    Parameters
+    ----------
+    time_s : ndarray
+    pole_per_s : float
+    step, ramp, square : ndarray
+        The responses themselves, as `power_responses` gives them.
+    """
+    small = np.abs(pole_per_s * time_s) < 1e-4
+    pole = pole_per_s or 1.0
+    by_ramp = np.where(small, -(time_s**2) * (1 / 2 - pole_per_s * time_s / 3), (time_s * step - ramp) / pole)
+    by_square = np.where(
+        small,
+        -(time_s**3) * (1 / 3 - pole_per_s * time_s / 6 * (1 - 0.3 * pole_per_s * time_s)),
+        -(2 * by_ramp + square) / pole,
+    )
+    return by_ramp, by_square
 
 
 def _two_poles(time: Floats, on: NDArray[np.bool_], first: float, second: float) -> tuple[Floats, Floats, Floats]:

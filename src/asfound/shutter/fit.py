@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from asfound.shutter.coupling import Floats, power_responses
+from asfound.shutter.coupling import Curve, Floats, falling_edge, pole_slopes, power_responses, rising_edge
 from asfound.shutter.simulate import DARK_SHARE, HALF_SHARE
 
 Shapes = tuple[Literal["area", "diameter"], Literal["area", "diameter"]]
@@ -92,19 +92,24 @@ class Fitted:
         return e.last_s - e.first_s - dark
 
     def _weights(self) -> Floats:
-        opening, closing = self.shapes
-        return np.array([-1.0, -DARK_SHARE[opening], 1.0, -DARK_SHARE[closing]])
+        return edge_weights(self.shapes)
+
+
+def edge_weights(shapes: Shapes) -> Floats:
+    """Return how the effective time depends on first light, opening, last light and closing."""
+    opening, closing = shapes
+    return np.array([-1.0, -DARK_SHARE[opening], 1.0, -DARK_SHARE[closing]])
 
 
 def _vector(edges: Edges) -> Floats:
     return np.array([edges.first_s, edges.opening_s, edges.last_s, edges.closing_s])
 
 
-def bin_around(samples: NDArray[np.floating], *, sample_rate_hz: float, edges: Edges, spread: float = 0.04) -> Binned:
+def bin_around(samples: NDArray[np.floating], *, sample_rate_hz: float, edges: Edges, spread: float = 0.05) -> Binned:
     """Average samples over bins that widen with the distance from the nearer edge.
 
     A bin is at most `spread` of its distance from the edges wide, so that an exponential that starts
-    there is straight within it; within an edge it is at most a hundredth of the edge.
+    there is straight within it; within an edge it is at most a sixty-fourth of the edge.
     """
     bounds = _bin_bounds(samples.size, sample_rate_hz, edges, spread)
     sums = np.add.reduceat(samples.astype(np.float64, copy=False), bounds[:-1])
@@ -120,7 +125,7 @@ def _bin_bounds(size: int, sample_rate_hz: float, edges: Edges, spread: float) -
         (edges.last_s - 1.5 * closing, edges.last_s + closing / 2, closing),
     )
     inner = [[int(min(max(at * sample_rate_hz, 0), size)) for at in zone[:2]] for zone in zones]
-    steps = [max(1, int(length * sample_rate_hz / 100)) for *_, length in zones]
+    steps = [max(1, int(length * sample_rate_hz / 64)) for *_, length in zones]
     middle = max(inner[0][1], min(inner[1][0], size))
     centre = (inner[0][1] + middle) // 2
     parts = [
@@ -149,49 +154,70 @@ def _widening(length: int, first: int, spread: float) -> NDArray[np.intp]:
 
 
 def model(time_s: Floats, edges: Edges, shapes: Shapes, pole_per_s: float) -> tuple[Floats, Floats]:
-    """Return the light after the coupling, and its derivatives by the four edge times.
+    """Return the light after the coupling, and its derivatives by the four edge times and the pole.
 
     Returns
     -------
     light : ndarray, shape (m,)
-    slopes : ndarray, shape (4, m)
+    slopes : ndarray, shape (5, m)
     """
-    rise, by_first, by_opening = _opening(time_s, edges.first_s, edges.opening_s, shapes[0], pole_per_s)
-    fall, by_last, by_closing = _closing(time_s, edges.last_s, edges.closing_s, shapes[1], pole_per_s)
-    return rise + fall, np.stack([by_first, by_opening, by_last, by_closing])
+    opening = rising_edge(start_s=edges.first_s, duration_s=edges.opening_s, shape=shapes[0])
+    closing = falling_edge(end_s=edges.last_s, duration_s=edges.closing_s, shape=shapes[1])
+    starts, ends = _responses(time_s, opening, pole_per_s), _responses(time_s, closing, pole_per_s)
+    by_first, by_opening = _opening_slopes(starts, edges.opening_s, shapes[0])
+    by_last, by_closing = _closing_slopes(ends, edges.closing_s, shapes[1])
+    by_pole = starts.by_pole + ends.by_pole
+    return starts.light + ends.light, np.stack([by_first, by_opening, by_last, by_closing, by_pole])
 
 
-def _opening(time: Floats, first: float, length: float, shape: str, pole: float) -> tuple[Floats, Floats, Floats]:
-    poles = (pole,)
-    step0, ramp0, square0 = power_responses(time - first, poles)
-    step1, ramp1, square1 = power_responses(time - first - length, poles)
+@dataclass(frozen=True, slots=True, eq=False)
+class _EdgeResponse:
+    """An edge after the coupling, its derivative by the pole, and the responses at its two knots."""
+
+    light: Floats
+    by_pole: Floats
+    step: tuple[Floats, Floats]
+    ramp: tuple[Floats, Floats]
+
+
+def _responses(time: Floats, edge: Curve, pole: float) -> _EdgeResponse:
+    light, by_pole = np.zeros_like(time), np.zeros_like(time)
+    steps, ramps = [], []
+    for knot, slope, square in zip(edge.knots_s, edge.slopes, edge.squares, strict=True):
+        # Before its knot a response is zero: spend no exponentials there.
+        at = int(np.searchsorted(time, knot, side="right"))
+        since = time[at:] - knot
+        step, ramp = np.zeros_like(time), np.zeros_like(time)
+        step[at:], ramp[at:], power = power_responses(since, (pole,))
+        by_ramp, by_power = pole_slopes(since, pole, step[at:], ramp[at:], power)
+        light[at:] += slope * ramp[at:] + square * power
+        by_pole[at:] += slope * by_ramp + square * by_power
+        steps.append(step)
+        ramps.append(ramp)
+    return _EdgeResponse(light, by_pole, (steps[0], steps[1]), (ramps[0], ramps[1]))
+
+
+def _opening_slopes(edge: _EdgeResponse, length: float, shape: str) -> tuple[Floats, Floats]:
+    """Return the derivatives of an opening by its start and by its length."""
+    step, ramp = edge.step, edge.ramp
     if shape == "area":
-        rise = (ramp0 - ramp1) / length
-        by_first = (step1 - step0) / length
-        return rise, by_first, (step1 - rise) / length
-    rise = (square0 - square1 - 2 * length * ramp1) / length**2
-    by_first = 2 * (ramp1 + length * step1 - ramp0) / length**2
-    return rise, by_first, 2 * (step1 - rise) / length
+        return (step[1] - step[0]) / length, (step[1] - edge.light) / length
+    by_first = 2 * (ramp[1] + length * step[1] - ramp[0]) / length**2
+    return by_first, 2 * (step[1] - edge.light) / length
 
 
-def _closing(time: Floats, last: float, length: float, shape: str, pole: float) -> tuple[Floats, Floats, Floats]:
-    poles = (pole,)
-    step0, ramp0, square0 = power_responses(time - last + length, poles)
-    step1, ramp1, square1 = power_responses(time - last, poles)
+def _closing_slopes(edge: _EdgeResponse, length: float, shape: str) -> tuple[Floats, Floats]:
+    """Return the derivatives of a closing by its end and by its length."""
+    step, ramp = edge.step, edge.ramp
     if shape == "area":
-        fall = (ramp1 - ramp0) / length
-        by_last = (step0 - step1) / length
-        return fall, by_last, -(step0 + fall) / length
-    # (1 - v)^2 with v = (t - start)/length, level again from `last` on
-    fall = (square0 - square1) / length**2 - 2 * ramp0 / length
-    by_last = (-2 * ramp0 + 2 * ramp1) / length**2 + 2 * step0 / length
-    by_length = 2 * ramp0 / length**2 - 2 * (square0 - square1) / length**3 - 2 * step0 / length + 2 * ramp0 / length**2
-    return fall, by_last, by_length
+        return (step[0] - step[1]) / length, -(step[0] + edge.light) / length
+    by_last = 2 * (ramp[1] - ramp[0]) / length**2 + 2 * step[0] / length
+    return by_last, -2 * (step[0] + edge.light) / length
 
 
 MAX_POLE_PER_S = 2 * np.pi * 80
 _STEPS = 40
-_DONE = 1e-4  # fall of chi-square still to be had: a hundredth of a standard uncertainty
+DONE = 1e-4  # fall of chi-square still to be had: a hundredth of a standard uncertainty
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,7 +230,16 @@ class Start:
     base: float
 
 
-def fit_shapes(binned: Binned, *, noise_rms: float, start: Start, shapes: Shapes, tail: bool = False) -> Fitted:
+def fit_shapes(
+    binned: Binned,
+    *,
+    noise_rms: float,
+    start: Start,
+    shapes: Shapes,
+    tail: bool = False,
+    done: float = DONE,
+    hopeless: float = math.inf,
+) -> Fitted:
     """Fit one pair of shapes by damped least squares.
 
     Parameters
@@ -217,23 +252,27 @@ def fit_shapes(binned: Binned, *, noise_rms: float, start: Start, shapes: Shapes
         Of the opening and of the closing.
     tail : bool
         Let the droop of an earlier firing die away through this one.
+    done : float
+        Stop when a step gains less than this in chi-square.
+    hopeless : float
+        Stop, too, when chi-square is above this and not falling fast: other shapes fit far better.
     """
     weight = np.sqrt(binned.count) / noise_rms
     vector = np.array([*_vector(start.edges), start.pole_per_s, start.plateau, start.base, 0.0])
     vector = vector if tail else vector[:-1]
-    residual, jacobian = _linearise(binned, weight, vector, shapes)
+    residual, jacobian = linearise(binned, weight, vector, shapes)
     chi, damping = float(residual @ residual), 1e-3
     for _ in range(_STEPS):
         normal, slope = jacobian.T @ jacobian, jacobian.T @ residual
         step = _damped(normal, slope, damping)
         trial = _limited(vector, step, binned)
-        new_residual, new_jacobian = _linearise(binned, weight, trial, shapes)
+        new_residual, new_jacobian = linearise(binned, weight, trial, shapes)
         new_chi = float(new_residual @ new_residual)
         if new_chi <= chi:
             gained, chi = chi - new_chi, new_chi
             vector, residual, jacobian = trial, new_residual, new_jacobian
             damping = max(damping / 8, 1e-9)
-            if gained < _DONE:
+            if gained < done or gained < 0.05 * (chi - hopeless):
                 break
         else:
             damping *= 6
@@ -270,14 +309,12 @@ def _limited(vector: Floats, step: Floats, binned: Binned) -> Floats:
     return moved
 
 
-def _linearise(binned: Binned, weight: Floats, vector: Floats, shapes: Shapes) -> tuple[Floats, Floats]:
+def linearise(binned: Binned, weight: Floats, vector: Floats, shapes: Shapes) -> tuple[Floats, Floats]:
     """Return the weighted residuals and the derivatives of the weighted model by the vector."""
     time, pole, plateau = binned.time_s, float(vector[4]), float(vector[5])
     edges = Edges(first_s=vector[0], opening_s=vector[1], last_s=vector[2], closing_s=vector[3])
     light, slopes = model(time, edges, shapes, pole)
-    small = 1e-4 / (time[-1] - time[0]) + 1e-4 * abs(pole)
-    by_pole = (model(time, edges, shapes, pole + small)[0] - light) / small
-    columns = [*(plateau * slopes), plateau * by_pole, light, np.ones_like(time)]
+    columns = [*(plateau * slopes), light, np.ones_like(time)]
     expected = vector[6] + plateau * light
     if vector.size == 8:
         since = time - time[0]

@@ -14,6 +14,7 @@ from asfound.shutter.scan import Span
 CLOCK_TOLERANCE = 1e-4
 DROOP_SEEN = 0.01  # share of the plateau lost between opening and closing
 REBOUND_SEEN = 0.03
+OUT_OF_QUESTION = 60.0  # chi-square above the best at which a shape's weight is nothing
 
 
 def measure_span(
@@ -111,7 +112,13 @@ def _fit_all(light: Floats, start: Start, noise: float, sample_rate_hz: float) -
     tail = first.pole_per_s * binned.time_s[-1] > 0.3
     begin = _restart(first)
     binned = bin_around(light, sample_rate_hz=sample_rate_hz, edges=first.edges)
-    return [fit_shapes(binned, noise_rms=noise, start=begin, shapes=shapes, tail=tail) for shapes in ALL_SHAPES]
+    fits: list[Fitted] = []
+    for shapes in ALL_SHAPES:
+        best = min((fitted.chi_square for fitted in fits), default=math.inf)
+        fits.append(
+            fit_shapes(binned, noise_rms=noise, start=begin, shapes=shapes, tail=tail, hopeless=best + OUT_OF_QUESTION)
+        )
+    return fits
 
 
 def _restart(fitted: Fitted) -> Start:
@@ -120,16 +127,21 @@ def _restart(fitted: Fitted) -> Start:
 
 def _best_pole(binned: Binned, start: Start, noise: float) -> Fitted:
     """Return the straight-edged fit from the most promising of a few corner frequencies."""
-    tries = (
-        fit_shapes(
+    best: Fitted | None = None
+    for corner in (0.0, 4.0, 20.0):
+        fitted = fit_shapes(
             binned,
             noise_rms=noise,
             start=replace(start, pole_per_s=2 * math.pi * corner),
             shapes=("area", "area"),
+            done=1.0,
         )
-        for corner in (0.0, 2.0, 15.0)
-    )
-    return min(tries, key=lambda fitted: fitted.chi_square)
+        if best is None or fitted.chi_square < best.chi_square:
+            best = fitted
+        if best.chi_square < 2 * best.free:
+            break
+    assert best is not None
+    return best
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
