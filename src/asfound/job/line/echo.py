@@ -1,0 +1,192 @@
+"""What was understood, in words: always what, the state if given, mm and thou."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+from uuid import UUID
+
+from asfound.job.bodies import (
+    AdjusterMoved,
+    AnyBody,
+    Expectation,
+    ExpectationOutcome,
+    Fault,
+    HandedOver,
+    Instrument,
+    Mark,
+    Note,
+    PartArrived,
+    PartCondition,
+    PartOrdered,
+    Proof,
+    ReadingTaken,
+    Restored,
+    SpacerFound,
+    StateChanged,
+    StepTaken,
+    Struck,
+    Tick,
+)
+from asfound.job.line.memory import LineMemory
+from asfound.quantity import Reading, show_length, show_reading
+
+
+def describe(body: AnyBody, memory: LineMemory | None = None) -> str:
+    """Return one body as a line for people."""
+    memory = memory or LineMemory()
+    match body:
+        case StepTaken():
+            return _step(body, memory)
+        case SpacerFound():
+            return _spacer(body, memory)
+        case ReadingTaken():
+            return _reading(body)
+        case Proof():
+            return _proof(body)
+        case ExpectationOutcome():
+            outcome = "held" if body.held else "did not hold"
+            return f"expectation {_entry(body.expectation, memory)} {outcome}{_colon(body.text)}"
+        case Tick():
+            return f"step {_step_number(body.step, memory)} {'done' if body.done else 'not done after all'}"
+        case Struck():
+            return f"entry {_entry(body.entry, memory)} struck through{_colon(body.reason)}"
+        case Restored():
+            return f"entry {_entry(body.entry, memory)} counts again"
+        case _:
+            return _other(body)
+
+
+def _other(body: AnyBody) -> str:
+    match body:
+        case StateChanged():
+            return f"state: {body.state}" if str(body.state) else "state: nothing said"
+        case Mark():
+            return f"mark on {body.part}: {body.text}"
+        case Fault():
+            return f"fault {body.stage}: {body.fault}{_colon(body.text)}"
+        case Expectation():
+            return f"expected: {body.text}"
+        case AdjusterMoved():
+            way = _from_to(body.before, body.after)
+            return _list(f"{body.adjuster} moved", f"{body.direction} {body.amount}".strip(), way)
+        case PartCondition():
+            return _list(f"{body.part}: {body.condition}", _after("using ", body.using), body.note)
+        case PartOrdered():
+            due = f"due {body.expected.isoformat()}" if body.expected else ""
+            return _list(f"ordered: {body.part}", _after("from ", body.where), due)
+        case PartArrived():
+            return f"arrived: {body.part}"
+        case Instrument():
+            return _instrument(body)
+        case HandedOver():
+            return _list(f"handed over{_colon(body.text)}", _after("still open because ", body.why_open))
+        case Note():
+            return f"note: {body.text}"
+        case _:
+            return body.kind
+
+
+def _step(body: StepTaken, memory: LineMemory) -> str:
+    turns = f"by {body.turns:g} {'turn' if body.turns == 1 else 'turns'}" if body.turns else ""
+    return _list(
+        f"{body.part} {body.action}",
+        turns,
+        *(_group(str(group), group.length_mm) for group in body.fasteners),
+        _after("lies in " if body.lies[:3] != "in " else "lies ", _tray(body.lies)),
+        _after("held by ", body.held_by),
+        _freed(body.freed_by, memory),
+        _after("with ", body.tool),
+        _after("pose: ", body.pose),
+        _after("note: ", body.note),
+    )
+
+
+def _tray(lies: str) -> str:
+    return f"tray {lies}" if lies.isalnum() and any(c.isdigit() for c in lies) else lies
+
+
+def _group(shown: str, length_mm: float | None) -> str:
+    return shown if length_mm is None else shown.replace(f"{length_mm:g} mm", show_length(length_mm))
+
+
+def _freed(freed_by: Iterable[UUID] | None, memory: LineMemory) -> str:
+    if freed_by is None:
+        return ""
+    numbers = " ".join(_step_number(step, memory) for step in freed_by)
+    return f"freed by {numbers or 'nothing'}"
+
+
+def _spacer(body: SpacerFound, memory: LineMemory) -> str:
+    after = f"belongs after step {_step_number(body.belongs_after, memory)}" if body.belongs_after else ""
+    return _list(
+        body.name if body.name in ("spacer", "shim") else f"spacer {body.name}",
+        _value(body.thickness),
+        _after("between ", " and ".join(body.between)),
+        after,
+        "found late" if body.late else "",
+        _after("lies in ", _tray(body.lies)),
+        _after("note: ", body.note),
+    )
+
+
+def _reading(body: ReadingTaken) -> str:
+    return _list(
+        f"{body.quantity}{_after(' at ', body.place)}: {_value(body.reading)}",
+        _after("tried ", ", ".join(body.raw)),
+        _after("with ", body.instrument),
+        body.stage,
+        _after("depends on ", ", ".join(body.depends_on)),
+        "to be restored" if body.restore else "",
+        f"held to {body.tolerance} ({body.tolerance.source})" if body.tolerance else "",
+    )
+
+
+def _value(reading: Reading | None) -> str:
+    if reading is None:
+        return ""
+    return _list(show_reading(reading), _after("in state ", str(reading.state)))
+
+
+def _proof(body: Proof) -> str:
+    return _list(
+        f"proof of {body.what}: {body.verdict}",
+        _value(body.reading),
+        f"held to {body.tolerance} ({body.tolerance.source})" if body.tolerance else "",
+        body.stage,
+        _after("depends on ", ", ".join(body.depends_on)),
+        body.text,
+    )
+
+
+def _instrument(body: Instrument) -> str:
+    uncertain = body.standard_uncertainty
+    reads = "" if uncertain is None else f"reads to ± {uncertain:g} {body.unit}".strip()
+    checked = f"checked {body.checked_on.isoformat()}" if body.checked_on else ""
+    return _list(f"instrument {body.name}", body.sort, reads, checked)
+
+
+def _step_number(step: UUID, memory: LineMemory) -> str:
+    return _number(step, memory.steps)
+
+
+def _entry(entry: UUID, memory: LineMemory) -> str:
+    return _number(entry, memory.entries)
+
+
+def _number(wanted: UUID, numbers: Mapping[Any, UUID]) -> str:
+    return next((str(number) for number, found in numbers.items() if found == wanted), str(wanted))
+
+
+def _from_to(before: str, after: str) -> str:
+    return f"{_after('from ', before)} {_after('to ', after)}".strip()
+
+
+def _after(words: str, text: str) -> str:
+    return f"{words}{text}" if text else ""
+
+
+def _colon(text: str) -> str:
+    return _after(": ", text)
+
+
+def _list(*parts: str) -> str:
+    return ", ".join(part for part in parts if part)

@@ -1,0 +1,66 @@
+"""Feeler tries as typed: ".35d .40n", "35+", "35-40", ".05+.30 loose"."""
+
+import re
+
+from lark import Token
+
+from asfound.job.line.context import Context
+from asfound.quantity import FeelerAnswer, convert, find_unit
+from asfound.quantity.feeler import Answer
+
+# The leaves of a usual metric set (common practice, no source); memory may hold the set at hand.
+USUAL_LEAVES_MM = tuple(round(0.05 * number, 2) for number in range(1, 21))
+# No leaf is as thick as this; a whole number of so many or more, without a unit, is in hundredths of a mm.
+_THICKEST_LEAF_MM = 3
+_LEAF = r"\d+(?:[.,]\d+)?|[.,]\d+"
+_ANSWERS: dict[str, Answer] = {"l": "loose", "d": "drag", "n": "no", "w": "no"}
+
+
+def show_try(said: FeelerAnswer) -> str:
+    """Return a try as it could be typed: "0.35 mm drag", "0.05+0.3 mm loose"."""
+    return f"{'+'.join(f'{leaf:g}' for leaf in said.leaf_mm)} mm {said.answer}"
+
+
+def leaf_try(token: Token, context: Context, unit: str) -> FeelerAnswer:
+    """Return one try; numbers without a unit are in `unit`, mm where nobody said one."""
+    said = str(token)
+    typed = re.search(r'mm|thou|\bin\b|(?<=\d)in\b|"', said, re.IGNORECASE)
+    symbol = find_unit(typed[0].lower()) if typed else None
+    leaves = tuple(
+        leaf_mm(token, context, leaf, symbol.symbol if symbol else "", unit) for leaf in re.findall(_LEAF, said)
+    )
+    return FeelerAnswer(leaves, _answer(said))
+
+
+def _answer(said: str) -> Answer:
+    words = re.sub(r'mm|thou|\bin\b|(?<=\d)in\b|with|["\'\s]', "", said.lower())
+    letter = re.search(r"[ldnw]", words)
+    assert letter is not None
+    return _ANSWERS[letter[0]]
+
+
+def leaf_mm(token: Token, context: Context, number: str, typed: str, remembered: str) -> float:
+    """Return the thickness of one leaf."""
+    value = context.number(token, number)
+    unit = typed or remembered or "mm"
+    if not typed and unit == "mm" and number.isdigit() and value >= _THICKEST_LEAF_MM:
+        return value / 100
+    if unit not in ("mm", "thou", "in"):
+        raise context.fault(token, f"a feeler is not read in {unit}", "add mm or thou to the leaf")
+    return convert(value, unit, "mm")
+
+
+def next_leaf(token: Token, context: Context, unit: str) -> tuple[FeelerAnswer, FeelerAnswer]:
+    """Return the two tries of "35+": this leaf is loose, the next of the set will not enter."""
+    loose = leaf_mm(token, context, re.findall(_LEAF, token)[0], "", unit)
+    leaves = sorted(context.memory.leaves_mm or USUAL_LEAVES_MM)
+    thicker = next((leaf for leaf in leaves if leaf > loose + 1e-9), None)
+    if thicker is None:
+        raise context.fault(token, f"no leaf of the set is thicker than {loose:g} mm", "type both leaves")
+    return FeelerAnswer((loose,), "loose"), FeelerAnswer((thicker,), "no")
+
+
+def tries_of_range(token: Token, context: Context, unit: str) -> tuple[FeelerAnswer, FeelerAnswer]:
+    """Return the two tries of "35-40": the first is loose, the second will not enter."""
+    low, high = (leaf_mm(token, context, leaf, "", unit) for leaf in re.findall(_LEAF, token)[:2])
+    return FeelerAnswer((low,), "loose"), FeelerAnswer((high,), "no")

@@ -1,0 +1,56 @@
+"""What the book remembers between one line and the next, so that a repeat is one number."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from asfound.job.bodies import ReadingTaken, Stage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineMemory:
+    """What a line may leave out.
+
+    Attributes
+    ----------
+    step : UUID or None
+        The step at hand.
+    quantity, place, instrument, unit : str
+        Of the last reading.
+    places : tuple of str
+        Stations of that quantity in the order they are walked.
+    stage : {"as found", "working", "as left"}
+        Where the job stands.
+    depends_on : tuple of str
+        Of the last reading.
+    last : ReadingTaken or None
+        The last reading itself: ``=`` repeats it, ``>`` repeats it at the next station.
+    leaves_mm : tuple of float
+        The feeler set at hand; empty: the usual one, 0.05 to 1.00 mm by 0.05.
+    parts : tuple of str
+        Parts that this job knows.
+    steps : mapping of str to UUID
+        Steps by the number shown: "7", "7a".
+    entries : mapping of int to UUID
+        Entries by the number shown.
+    expectations : tuple of UUID
+        Those still open, newest last.
+    last_entry : UUID or None
+        What ``undo`` strikes.
+    """
+
+    step: UUID | None = None
+    quantity: str = ""
+    place: str = ""
+    places: tuple[str, ...] = ()
+    instrument: str = ""
+    unit: str = ""
+    stage: Stage = "as found"
+    depends_on: tuple[str, ...] = ()
+    last: ReadingTaken | None = None
+    leaves_mm: tuple[float, ...] = ()
+    parts: tuple[str, ...] = ()
+    steps: Mapping[str, UUID] = field(default_factory=dict)
+    entries: Mapping[int, UUID] = field(default_factory=dict)
+    expectations: tuple[UUID, ...] = ()
+    last_entry: UUID | None = None
