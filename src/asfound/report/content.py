@@ -1,0 +1,87 @@
+"""What the handover report says: frozen, made from the job alone, before anything is typeset."""
+
+from dataclasses import dataclass
+
+from asfound.job import Job
+from asfound.job.bodies import Camera
+from asfound.report.dial_record import Dial, dial_record
+from asfound.report.owner import OwnerPage, owner_page
+from asfound.report.photographs import PhotoLine, photo_lines
+from asfound.report.record import Section, record
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandoverContent:
+    """Everything that the report prints.
+
+    Attributes
+    ----------
+    particulars : tuple of (label, value)
+        Of the camera; what nobody wrote down says so.
+    """
+
+    ticket: str
+    as_of: str
+    camera: str
+    particulars: tuple[tuple[str, str], ...]
+    owner: OwnerPage
+    dial: Dial
+    sections: tuple[Section, ...]
+    photos: tuple[PhotoLine, ...]
+    about: tuple[str, ...]
+
+
+def handover_content(job: Job, *, as_of: str) -> HandoverContent:
+    """Return the content of the handover report of a job.
+
+    Parameters
+    ----------
+    as_of : str
+        The day, as it is to be printed.
+    """
+    return HandoverContent(
+        ticket=job.ticket,
+        as_of=as_of,
+        camera=camera_name(job.camera),
+        particulars=particulars(job.camera),
+        owner=owner_page(job),
+        dial=dial_record(job),
+        sections=record(job),
+        photos=photo_lines(job),
+        about=_about(job),
+    )
+
+
+def camera_name(camera: Camera) -> str:
+    """Return maker and model."""
+    return " ".join(word for word in (camera.maker, camera.model) if word)
+
+
+def particulars(camera: Camera) -> tuple[tuple[str, str], ...]:
+    """Return what is known of the camera, label by label."""
+    focal = f"{camera.focal_length_mm:g} mm" if camera.focal_length_mm else ""
+    aperture = f"f/{camera.largest_aperture:g}" if camera.largest_aperture else ""
+    pairs = (
+        ("Serial number", camera.serial),
+        ("Film format", camera.film_format),
+        ("Lens", " ".join(word for word in (focal, aperture) if word)),
+        ("Shutter", camera.shutter_kind),
+        ("Marked speeds", ", ".join(camera.marked_speeds)),
+        ("Marked apertures", ", ".join(f"f/{stop:g}" for stop in camera.marked_apertures)),
+        ("Focusing", camera.focusing_kind),
+    )
+    return tuple((label, value or "not written down") for label, value in pairs)
+
+
+def _about(job: Job) -> tuple[str, ...]:
+    struck = len(job.struck)
+    return (
+        f"This record was made from {len(job.entries)} entries of the bench book. "
+        + (f"{struck} {'was' if struck == 1 else 'were'} struck through and count for nothing; the book keeps them."
+           if struck else "None was struck through."),
+        "± is two standard uncertainties, about 95 % (JCGM 100:2008). A verdict is \"within\" or \"outside\" only "
+        "where the value lies so by more than that; else it is \"cannot tell\" (guarded as in JCGM 106:2012).",
+        "A value is stale when a part or adjuster that it depends on was touched after it. "
+        "A stale proof is not a pass.",
+        "Days are those of universal time.",
+    )  # fmt: skip

@@ -1,0 +1,54 @@
+"""The handover report as PDF: one page for the owner, then the record."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from asfound.job import Job, readings_to_restore
+from asfound.plots import dial_picture, dial_series, print_svg, restored_picture
+from asfound.plots.restored import restored_rows
+from asfound.report.content import HandoverContent, handover_content
+from asfound.report.photographs import small_copies
+from asfound.report.saying import shorten
+from asfound.report.typeset import typeset
+
+
+def handover_pdf(job: Job, *, photos: Mapping[str, Path], as_of: str, fonts: Sequence[Path] | None = None) -> bytes:
+    """Return the handover report of a job.
+
+    Made offline; the same job, photographs and day give the same bytes.
+
+    Parameters
+    ----------
+    photos : mapping of str to Path
+        File of each photograph by the SHA-256 of its content. One that is missing or cannot be read is said
+        to be so in its place.
+    as_of : str
+        The day, as it is to be printed.
+    fonts : sequence of Path
+        Font files for letters that the program's own fonts lack. None: look for some on this computer.
+        A character for which there is still no letter is printed as its number, ‹U+5C71›, and the report says so.
+    """
+    content = handover_content(job, as_of=as_of)
+    restore = readings_to_restore(job)
+    drawable = bool(restored_rows(restore))
+    pictures = {"dial.svg": print_svg(dial_picture(dial_series(job), width="print"))}
+    if drawable:
+        pictures["restored.svg"] = print_svg(restored_picture(restore, width="print"))
+
+    def fill(folder: Path) -> dict[str, Any]:
+        files = small_copies(content.photos, photos, folder)
+        lines = [asdict(line) | {"file": files.get(line.sha256)} for line in content.photos]
+        return {"photos": lines}
+
+    return typeset("handover.typ", _data(content, drawable), pictures=pictures, fill=fill, fonts=fonts)
+
+
+def _data(content: HandoverContent, drawable: bool) -> dict[str, Any]:
+    more = {
+        "title": f"{content.camera}, job {content.ticket}",
+        "short_camera": shorten(content.camera, 70),
+        "restored_picture": drawable,
+    }
+    return asdict(content) | more

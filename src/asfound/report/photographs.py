@@ -1,0 +1,59 @@
+"""The photographs of a job: caption, step, and the small copies that are printed."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from asfound.capture.picture import write_thumbnail
+from asfound.job import Job
+from asfound.problems import BadInputError
+
+PRINTED_PIXELS = 900
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoLine:
+    """A photograph in the report."""
+
+    sha256: str
+    caption: str
+    belongs_to: str
+    entry: int
+
+
+def photo_lines(job: Job) -> tuple[PhotoLine, ...]:
+    """Return the photographs in the order they came, each with its step and its number in the book."""
+    numbers = {entry.id: n for n, entry in enumerate(job.entries, start=1)}
+    steps = {step.id: f"step {step.number}, {step.part}" for step in job.steps}
+    return tuple(
+        PhotoLine(
+            photo.attachment.sha256,
+            photo.caption or "no caption",
+            steps.get(photo.step, "at no step") if photo.step is not None else "at no step",
+            numbers[id_],
+        )
+        for id_, photo in job.photos
+    )
+
+
+def small_copies(lines: tuple[PhotoLine, ...], photos: Mapping[str, Path], folder: Path) -> dict[str, str]:
+    """Write a small upright copy of each photograph that can be read; return file names by hash.
+
+    A photograph that is not there or cannot be read is left out: the report says so in its place.
+    """
+    names: dict[str, str] = {}
+    for n, sha256 in enumerate(dict.fromkeys(line.sha256 for line in lines)):
+        name = f"photo-{n}.jpg"
+        if _copied(photos.get(sha256), folder / name):
+            names[sha256] = name
+    return names
+
+
+def _copied(source: Path | None, target: Path) -> bool:
+    if source is None:
+        return False
+    try:
+        write_thumbnail(source, target, width=PRINTED_PIXELS)
+    except BadInputError:
+        return False
+    return True
