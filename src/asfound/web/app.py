@@ -1,0 +1,57 @@
+"""The application: every route, every wrapper, put together."""
+
+from fastapi import FastAPI
+from starlette.middleware import Middleware
+
+from asfound import __version__
+from asfound.web import (
+    api,
+    api_files,
+    files,
+    findings_page,
+    handover_page,
+    job_page,
+    jobs_page,
+    shutter_page,
+    shutter_work,
+    wayback_page,
+)
+from asfound.web.desk import Desk
+from asfound.web.errors import map_errors
+from asfound.web.render import static_version
+from asfound.web.security import guard, limit_body
+
+ROUTERS = (
+    jobs_page.router,
+    job_page.router,
+    shutter_page.router,
+    shutter_work.router,
+    wayback_page.router,
+    findings_page.router,
+    handover_page.router,
+    files.router,
+    api.router,
+    api_files.router,
+)
+
+
+def create_app(desk: Desk) -> FastAPI:
+    """Return the application that serves the bench page of one book."""
+    app = FastAPI(
+        title="asfound",
+        version=__version__,
+        summary="The bench book of a repairer of old folding cameras.",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/api/openapi.json",
+        middleware=[
+            Middleware(guard, settings=desk.settings),
+            Middleware(limit_body, settings=desk.settings),
+        ],
+    )
+    app.state.desk = desk
+    app.state.static_version = static_version()
+    for router in ROUTERS:
+        app.include_router(router)
+    map_errors(app)
+    return app

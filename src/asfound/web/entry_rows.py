@@ -1,0 +1,62 @@
+"""The entries of a job as they came, newest first, a day at a time."""
+
+from dataclasses import dataclass
+from itertools import groupby
+from uuid import UUID
+
+from asfound.job import Entry, Job
+from asfound.job.bodies import Opened, Photo, Recording, Restored, Struck
+from asfound.web.moments import show_clock, show_day
+from asfound.web.sayings import say
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryRow:
+    """One entry: its number in the margin, what it says, and what can be done with it."""
+
+    id: UUID
+    number: int
+    clock: str
+    kind: str
+    text: str
+    details: tuple[str, ...]
+    photo: str
+    struck: bool
+    can_strike: bool
+    is_fault: bool
+    is_new: bool
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """The entries of one day."""
+
+    name: str
+    rows: tuple[EntryRow, ...]
+
+
+def entry_days(job: Job, new: frozenset[UUID] = frozenset()) -> tuple[Day, ...]:
+    """Return the entries by day, newest first."""
+    numbered = reversed(list(enumerate(job.entries, start=1)))
+    rows = ((show_day(entry.clock), entry_row(job, entry, number, new)) for number, entry in numbered)
+    return tuple(Day(day, tuple(row for _, row in group)) for day, group in groupby(rows, key=lambda pair: pair[0]))
+
+
+def entry_row(job: Job, entry: Entry, number: int, new: frozenset[UUID] = frozenset()) -> EntryRow:
+    """Return one entry's row."""
+    saying, body = say(entry, job), entry.body
+    return EntryRow(
+        id=entry.id,
+        number=number,
+        clock=show_clock(entry.clock),
+        kind=saying.kind,
+        text=saying.text,
+        details=saying.details,
+        photo=body.attachment.sha256 if isinstance(body, Photo) else "",
+        struck=entry.id in job.struck,
+        can_strike=not isinstance(body, Opened | Struck | Restored),
+        is_fault=entry.kind == "fault",
+        is_new=entry.id in new,
+        link=f"/job/{job.id}/shutter?recording={entry.id}" if isinstance(body, Recording) else "",
+    )

@@ -1,0 +1,54 @@
+"""What was found on a job: faults with all that was said of them, readings, proofs."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from asfound.bench.jobs import load_job
+from asfound.job import FaultNow, Job, readings_to_restore
+from asfound.plots import page_svg, restored_picture
+from asfound.web.desk import AtDesk
+from asfound.web.job_head import JobHead, job_head
+from asfound.web.kept import KeptRow, proof_row, reading_row, restore_row
+from asfound.web.render import render
+
+router = APIRouter(prefix="/job/{job_id}/findings")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingsPage:
+    """What the findings show."""
+
+    head: JobHead
+    open_faults: tuple[FaultNow, ...]
+    gone_faults: tuple[FaultNow, ...]
+    restore: tuple[KeptRow, ...]
+    restored_wide: str
+    restored_narrow: str
+    readings: tuple[KeptRow, ...]
+    proofs: tuple[KeptRow, ...]
+
+
+@router.get("")
+def findings_page(request: Request, desk: AtDesk, job_id: UUID) -> Response:
+    """Show what was found."""
+    job = load_job(desk.book, job_id)
+    return render(request, "findings.html", findings_context(job), title=f"Findings of {job.ticket}")
+
+
+def findings_context(job: Job) -> FindingsPage:
+    """Return what the findings show."""
+    items = readings_to_restore(job)
+    drawn = any(item.tolerance is not None and item.tolerance.unit == item.reading.unit for item in items)
+    return FindingsPage(
+        head=job_head(job, "/findings"),
+        open_faults=tuple(fault for fault in job.faults if fault.open),
+        gone_faults=tuple(fault for fault in job.faults if not fault.open),
+        restore=tuple(restore_row(item) for item in items),
+        restored_wide=page_svg(restored_picture(items)) if drawn else "",
+        restored_narrow=page_svg(restored_picture(items, width="narrow")) if drawn else "",
+        readings=tuple(reading_row(job, kept) for kept in reversed(job.readings)),
+        proofs=tuple(proof_row(job, kept) for kept in reversed(job.proofs)),
+    )

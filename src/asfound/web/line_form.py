@@ -1,0 +1,76 @@
+"""The quick line on the page: what was typed, what was understood, what is remembered."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from asfound.job import Job
+from asfound.job.line import Understood
+from asfound.job.remembering import memory_of
+from asfound.problems import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece of a typed line; marked where something is wrong with it."""
+
+    text: str
+    marked: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineForm:
+    """The quick line: as typed, with its problems at their place."""
+
+    text: str
+    problems: tuple[Problem, ...]
+    pieces: tuple[Piece, ...]
+    heard: str
+    remembered: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Echo:
+    """What was just written or struck, in words."""
+
+    entries: tuple[UUID, ...]
+    said: str
+    is_strike: bool
+
+
+def line_form(
+    job: Job, text: str = "", understood: Understood | None = None, problems: tuple[Problem, ...] = ()
+) -> LineForm:
+    """Return the form of the quick line; empty, or as typed with what is wrong with it."""
+    wrong = problems or (understood.problems if understood else ())
+    return LineForm(
+        text=text,
+        problems=wrong,
+        pieces=pieces(text, wrong) if wrong else (),
+        heard=understood.echo if understood else "",
+        remembered=remembered(job),
+    )
+
+
+def pieces(text: str, problems: tuple[Problem, ...]) -> tuple[Piece, ...]:
+    """Return a typed line in pieces, those marked that a problem names."""
+    wrong = [False] * len(text)
+    for problem in problems:
+        if problem.span is not None:
+            start, stop = problem.span
+            wrong[start : max(stop, start + 1)] = [True] * len(wrong[start : max(stop, start + 1)])
+    cuts = [n for n in range(len(text)) if n == 0 or wrong[n] != wrong[n - 1]]
+    return tuple(Piece(text[a:b], wrong[a]) for a, b in zip(cuts, [*cuts[1:], len(text)], strict=True))
+
+
+def remembered(job: Job) -> tuple[str, ...]:
+    """Return what a line need not say again: the step, the quantity and its place, instrument, unit, stage."""
+    memory = memory_of(job)
+    step = next((s for s in job.steps if s.id == memory.step), None)
+    words = (
+        f"step {step.number}, {step.part}" if step else "",
+        f"{memory.quantity} {memory.place}".strip(),
+        memory.instrument,
+        memory.unit if memory.unit != "1" else "",
+        memory.stage,
+    )
+    return tuple(word for word in words if word)

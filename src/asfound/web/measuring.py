@@ -1,0 +1,83 @@
+"""Measuring a recording in the pool: started, looked at, and what it found, between requests."""
+
+from uuid import UUID
+
+from asfound.bench.pool import Task
+from asfound.bench.recordings import measure
+from asfound.capture import Recording
+from asfound.job import Job
+from asfound.job.bodies import Recording as RecordingEntry
+from asfound.problems import ConflictError, NotFoundError, Problem
+from asfound.web.desk import Desk
+
+
+def recording_of(job: Job, wanted: UUID | None) -> tuple[UUID, RecordingEntry] | None:
+    """Return the recording asked for, else the latest; None where the job has none."""
+    if wanted is None:
+        return job.recordings[-1] if job.recordings else None
+    found = next(((id_, body) for id_, body in job.recordings if id_ == wanted), None)
+    if found is None:
+        raise NotFoundError(Problem("recording", "it is not in this job", "choose one from the shutter page"))
+    return found
+
+
+def start_measuring(desk: Desk, recording: UUID, body: RecordingEntry) -> str:
+    """Let the pool measure a recording, unless it is doing so; return the task's identifier."""
+    running = task_of(desk, recording)
+    if running is not None and running.state in ("waiting", "running"):
+        return running.id
+    task = desk.pool.submit(measure, desk.book.attachment_path(body.attachment.sha256))
+    desk.memory.tasks[recording] = task
+    return task
+
+
+def task_of(desk: Desk, recording: UUID) -> Task | None:
+    """Return the measuring task of a recording as it stands, if there is one."""
+    known = desk.memory.tasks.get(recording)
+    if known is None:
+        return None
+    try:
+        return desk.pool.look(known)
+    except NotFoundError:
+        desk.memory.tasks.pop(recording, None)
+        return None
+
+
+def stop_measuring(desk: Desk, recording: UUID) -> None:
+    """Stop the measuring of a recording; nothing of it is kept."""
+    known = desk.memory.tasks.get(recording)
+    if known is not None:
+        desk.pool.stop(known)
+
+
+def measured_of(desk: Desk, body: RecordingEntry) -> Recording | None:
+    """Return what was found in a recording, or None while it is not measured."""
+    sha256 = body.attachment.sha256
+    if sha256 in desk.memory.measured:
+        found = desk.memory.measured[sha256]
+        assert isinstance(found, Recording)
+        return found
+    return None
+
+
+def gather(desk: Desk, recording: UUID, body: RecordingEntry) -> Recording | None:
+    """Take what a finished task found into memory; None where there is nothing yet."""
+    task = task_of(desk, recording)
+    if task is not None and task.state == "done":
+        desk.memory.keep_measured(body.attachment.sha256, task.result)
+        desk.memory.tasks.pop(recording, None)
+    return measured_of(desk, body)
+
+
+def must_be_measured(desk: Desk, recording: UUID, body: RecordingEntry) -> Recording:
+    """Return what was found in a recording.
+
+    Raises
+    ------
+    ConflictError
+        If it is not measured yet.
+    """
+    found = gather(desk, recording, body)
+    if found is None:
+        raise ConflictError(Problem("recording", "it is not measured yet", "measure it first"))
+    return found

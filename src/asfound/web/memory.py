@@ -1,0 +1,33 @@
+"""What the pages remember while the server runs; losing it costs no more than a second look."""
+
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+_KEPT = 50
+
+
+@dataclass(slots=True)
+class Memory:
+    """Orders shown to somebody at work, measuring tasks under way, and what they found.
+
+    Attributes
+    ----------
+    orders : dict
+        By job, the order of the way back as last shown: it does not change under the hands.
+    tasks : dict
+        By recording entry, the identifier of its measuring task.
+    measured : dict
+        By hash of a recording, what was found in it.
+    """
+
+    orders: dict[UUID, tuple[UUID, ...]] = field(default_factory=dict)
+    tasks: dict[UUID, str] = field(default_factory=dict)
+    measured: OrderedDict[str, Any] = field(default_factory=OrderedDict)
+
+    def keep_measured(self, sha256: str, recording: Any) -> None:
+        """Keep what was found in a recording, letting the oldest go."""
+        self.measured[sha256] = recording
+        while len(self.measured) > _KEPT:
+            self.measured.popitem(last=False)

@@ -1,0 +1,84 @@
+"""Templates and what they are given: a frame common to all pages, and one frozen page each."""
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import jinja2
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+
+from asfound.problems import Problem
+from asfound.web.security import token_of
+
+FOLDER = Path(__file__).parent
+STATIC = FOLDER / "static"
+THEMES = ("auto", "light", "dark")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """What every page shows around itself."""
+
+    title: str
+    token: str
+    theme: str
+    here: str
+    version: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ErrorPage:
+    """What went wrong, and what was typed, to be copied."""
+
+    problems: tuple[Problem, ...]
+    typed: tuple[tuple[str, str], ...]
+    back: str
+
+
+def environment() -> jinja2.Environment:
+    """Return the environment of the templates: everything escaped, nothing undefined."""
+    return jinja2.Environment(
+        loader=jinja2.FileSystemLoader(FOLDER / "templates"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+_ENVIRONMENT = environment()
+
+
+def render(request: Request, template: str, page: object, *, title: str, status: int = 200) -> HTMLResponse:
+    """Return a page: its template with its own frozen dataclass."""
+    html = _ENVIRONMENT.get_template(template).render(frame=frame_of(request, title), page=page)
+    return HTMLResponse(html, status_code=status)
+
+
+def frame_of(request: Request, title: str) -> Frame:
+    """Return what surrounds a page."""
+    theme = request.cookies.get("asfound_theme", "auto")
+    return Frame(
+        title=title,
+        token=token_of(request),
+        theme=theme if theme in THEMES else "auto",
+        here=request.url.path if request.method == "GET" else "/",
+        version=str(request.app.state.static_version),
+    )
+
+
+def local_path(address: str) -> str:
+    """Return the path of an address of this server, or "/": never another site."""
+    parts = urlsplit(address)
+    safe = not parts.scheme and not parts.netloc and parts.path.startswith("/") and not parts.path.startswith("//")
+    return parts.path if safe and "\\" not in address else "/"
+
+
+def static_version() -> str:
+    """Return a mark that changes with the static files, so that a browser may keep them for good."""
+    digest = hashlib.sha256()
+    for path in sorted(STATIC.iterdir()):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:12]

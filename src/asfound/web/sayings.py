@@ -1,0 +1,149 @@
+"""An entry in plain words: what sort it is, and what it says."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from asfound.job import Entry, Job
+from asfound.job import bodies as b
+from asfound.quantity import show_reading
+from asfound.teardown import FastenerGroup
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """An entry's sort in a word or two, its text, and what else it says, a line each."""
+
+    kind: str
+    text: str
+    details: tuple[str, ...] = ()
+
+
+def say(entry: Entry, job: Job) -> Saying:
+    """Return what an entry says."""
+    body = entry.body
+    if isinstance(body, b.Struck | b.Restored):
+        return _about(body, job)
+    if isinstance(body, b.Tick):
+        return _tick(body, job)
+    return _SAYINGS[type(body)](body)
+
+
+def say_fasteners(groups: tuple[FastenerGroup, ...]) -> str:
+    """Return groups of fasteners in one line."""
+    return "; ".join(str(group) for group in groups)
+
+
+def _about(body: b.Struck | b.Restored, job: Job) -> Saying:
+    number = next((n for n, e in enumerate(job.entries, start=1) if e.id == body.entry), None)
+    what = "struck through" if isinstance(body, b.Struck) else "restored"
+    reason = body.reason if isinstance(body, b.Struck) else ""
+    return Saying(what, f"entry {number}" + (f": {reason}" if reason else ""))
+
+
+def _tick(body: b.Tick, job: Job) -> Saying:
+    step = next((s for s in job.steps if s.id == body.step), None)
+    name = f"step {step.number}, {step.part}" if step else "a step since struck through"
+    return Saying("done" if body.done else "not done after all", name)
+
+
+def _opened(body: b.Opened) -> Saying:
+    return Saying("job opened", _camera(body.camera), _lines(body.complaint and f"“{body.complaint}”"))
+
+
+def _camera(camera: b.Camera) -> str:
+    words = " ".join(word for word in (camera.maker, camera.model) if word)
+    return f"{words}, no. {camera.serial}" if camera.serial else words
+
+
+def _fault(body: b.Fault) -> Saying:
+    return Saying(f"fault, {body.stage}", body.fault, _lines(body.text))
+
+
+def _step(body: b.StepTaken) -> Saying:
+    turns = f" by {body.turns:g} turns" if body.turns else ""
+    details = _lines(
+        say_fasteners(body.fasteners),
+        body.lies and f"lies in {body.lies}",
+        body.held_by and f"held by {body.held_by}",
+        body.tool and f"tool: {body.tool}",
+        body.pose and f"held so: {body.pose}",
+        body.note,
+    )
+    return Saying({"off": "off", "slackened": "slackened", "back": "put back"}[body.action], body.part + turns, details)
+
+
+def _spacer(body: b.SpacerFound) -> Saying:
+    thickness = f", {show_reading(body.thickness)}" if body.thickness else ""
+    details = _lines(
+        body.between and f"between {' and '.join(body.between)}", body.lies and f"lies in {body.lies}", body.note
+    )
+    return Saying("spacer, found late" if body.late else "spacer", body.name + thickness, details)
+
+
+def _reading(body: b.ReadingTaken) -> Saying:
+    where = f", {body.place}" if body.place else ""
+    details = _lines(
+        str(body.reading.state),
+        body.instrument and f"with {body.instrument}",
+        body.restore and "to be restored",
+        body.tolerance and f"held to {body.tolerance} ({body.tolerance.source})",
+    )
+    return Saying(f"reading, {body.stage}", f"{body.quantity}{where}: {show_reading(body.reading)}", details)
+
+
+def _table(body: b.ShutterTable) -> Saying:
+    bad = [f"{row.marked}: {row.error_stops:+.2f} stops" for row in body.rows if row.verdict != "within"]
+    text = f"{len(body.rows)} speeds measured, {len(body.rows) - len(bad)} within tolerance"
+    return Saying(f"shutter table, {body.stage}", text, _lines("; ".join(bad), body.note))
+
+
+def _proof(body: b.Proof) -> Saying:
+    value = f", {show_reading(body.reading)}" if body.reading else ""
+    return Saying("proof", f"{body.what}: {body.verdict}{value}", _lines(body.text))
+
+
+def _ordered(body: b.PartOrdered) -> Saying:
+    by = f"expected {body.expected:%d %B %Y}" if body.expected else ""
+    return Saying("sent for", body.part, _lines(body.where, by))
+
+
+def _instrument(body: b.Instrument) -> Saying:
+    known = "" if body.standard_uncertainty is None else f"reads to ± {body.standard_uncertainty:g} {body.unit}".strip()
+    return Saying("instrument", body.name, _lines(body.sort, known))
+
+
+def _lines(*lines: object) -> tuple[str, ...]:
+    return tuple(str(line) for line in lines if line)
+
+
+_SAYINGS: dict[type[b.Body], Callable[[Any], Saying]] = {
+    b.Opened: _opened,
+    b.CameraDetails: lambda body: Saying("camera's particulars", _camera(body.camera)),
+    b.Fault: _fault,
+    b.StepTaken: _step,
+    b.SpacerFound: _spacer,
+    b.ReadingTaken: _reading,
+    b.StateChanged: lambda body: Saying("state", str(body.state)),
+    b.Mark: lambda body: Saying("mark", f"{body.part}: {body.text}"),
+    b.Expectation: lambda body: Saying("expected", body.text),
+    b.ExpectationOutcome: lambda body: Saying("came true" if body.held else "did not come true", body.text),
+    b.AdjusterMoved: lambda body: Saying(
+        "adjuster moved",
+        " ".join(_lines(body.adjuster, body.direction, body.amount)),
+        _lines(body.before and f"before: {body.before}", body.after and f"after: {body.after}"),
+    ),
+    b.PartCondition: lambda body: Saying(
+        body.condition, body.part + (f", with {body.using}" if body.using else ""), _lines(body.note)
+    ),
+    b.Note: lambda body: Saying("note", body.text),
+    b.Photo: lambda body: Saying("photograph", body.caption or body.attachment.name),
+    b.Recording: lambda body: Saying(f"recording, {body.stage}", body.caption or body.attachment.name),
+    b.Annotation: lambda body: Saying("pins on a photograph", ", ".join(pin.label for pin in body.pins if pin.label)),
+    b.ShutterTable: _table,
+    b.PartOrdered: _ordered,
+    b.PartArrived: lambda body: Saying("arrived", body.part),
+    b.Instrument: _instrument,
+    b.Proof: _proof,
+    b.HandedOver: lambda body: Saying("handed over", body.text, _lines(body.why_open and f"open: {body.why_open}")),
+}

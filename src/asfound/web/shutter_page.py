@@ -1,0 +1,218 @@
+"""The shutter of a job: its recordings, each firing with its trace, the dial in stops."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from asfound.bench.jobs import load_job
+from asfound.bench.pool import Task
+from asfound.capture import Recording
+from asfound.job import Job, Kept
+from asfound.job.bodies import Recording as RecordingEntry
+from asfound.job.bodies import ShutterTable, SpeedRow
+from asfound.plots import dial_picture, dial_series, page_svg
+from asfound.problems import Problem
+from asfound.quantity import show_number, show_time
+from asfound.shutter import read_marked
+from asfound.web.desk import AtDesk, Desk
+from asfound.web.dial_form import STAGES, DialForm
+from asfound.web.firing_rows import FiringRow, firing_row, show_stops
+from asfound.web.job_head import JobHead, job_head
+from asfound.web.kept import why_stale
+from asfound.web.measuring import gather, recording_of, task_of
+from asfound.web.moments import show_clock, show_day
+from asfound.web.render import render
+from asfound.web.settings import show_bytes
+from asfound.web.traces import trace_pictures
+
+router = APIRouter(prefix="/job/{job_id}/shutter")
+STANDARD_SPEEDS = "1, 1/2, 1/5, 1/10, 1/25, 1/50, 1/100, 1/250"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordingRow:
+    """One recording of the job."""
+
+    id: UUID
+    name: str
+    stage: str
+    when: str
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpeedCells:
+    """One marked speed of a stored table, as printed."""
+
+    marked: str
+    time: str
+    error: str
+    plus_minus: str
+    shots: str
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableSheet:
+    """One stored shutter table."""
+
+    stage: str
+    when: str
+    tolerance: str
+    stale: str
+    note: str
+    rows: tuple[SpeedCells, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShutterPage:
+    """What the shutter page shows."""
+
+    head: JobHead
+    recordings: tuple[RecordingRow, ...]
+    chosen: RecordingRow | None
+    about: str
+    task: Task | None
+    firings: tuple[FiringRow, ...]
+    firing: int
+    trace_wide: str
+    trace_narrow: str
+    dial_form: DialForm
+    dial_wide: str
+    dial_narrow: str
+    tables: tuple[TableSheet, ...]
+    stages: tuple[str, ...]
+    stage: str
+    problems: tuple[Problem, ...]
+    limit: int
+    limit_said: str
+
+
+@router.get("")
+def shutter_page(
+    request: Request, desk: AtDesk, job_id: UUID, recording: UUID | None = None, firing: int = 1
+) -> Response:
+    """Show the shutter of a job."""
+    job = load_job(desk.book, job_id)
+    return show_shutter(request, desk, job, recording, firing)
+
+
+def show_shutter(
+    request: Request,
+    desk: Desk,
+    job: Job,
+    recording: UUID | None = None,
+    firing: int = 1,
+    *,
+    form: DialForm | None = None,
+    problems: tuple[Problem, ...] = (),
+    status: int = 200,
+) -> Response:
+    """Return the shutter page, with what was typed and what was wrong with it."""
+    page = shutter_context(desk, job, recording, firing, form=form, problems=problems)
+    return render(request, "shutter.html", page, title=f"Shutter of {job.ticket}", status=status)
+
+
+def shutter_context(
+    desk: Desk,
+    job: Job,
+    recording: UUID | None,
+    firing: int,
+    *,
+    form: DialForm | None = None,
+    problems: tuple[Problem, ...] = (),
+) -> ShutterPage:
+    """Return what the shutter page shows."""
+    chosen = recording_of(job, recording)
+    rows = tuple(
+        _recording_row(job, id_, body, chosen[0] if chosen else None) for id_, body in reversed(job.recordings)
+    )
+    measured = gather(desk, *chosen) if chosen else None
+    firing = min(max(firing, 1), len(measured.firings)) if measured else 1
+    path = desk.book.attachment_path(chosen[1].attachment.sha256) if chosen and measured else None
+    wide, narrow = trace_pictures(path, measured, firing) if path and measured else ("", "")
+    series = dial_series(job)
+    return ShutterPage(
+        head=job_head(job, "/shutter"),
+        recordings=rows,
+        chosen=next((row for row in rows if row.chosen), None),
+        about=_about(measured) if measured else "",
+        task=task_of(desk, chosen[0]) if chosen and not measured else None,
+        firings=_firing_rows(job, measured) if measured else (),
+        firing=firing,
+        trace_wide=wide,
+        trace_narrow=narrow,
+        dial_form=form or _dial_form(job, chosen, measured),
+        dial_wide=page_svg(dial_picture(series)) if series else "",
+        dial_narrow=page_svg(dial_picture(series, width="narrow")) if series else "",
+        tables=tuple(_sheet(job, kept) for kept in reversed(job.tables)),
+        stages=STAGES,
+        stage=_next_stage(job),
+        problems=problems,
+        limit=desk.settings.recording_bytes,
+        limit_said=show_bytes(desk.settings.recording_bytes),
+    )
+
+
+def _recording_row(job: Job, id_: UUID, body: RecordingEntry, chosen: UUID | None) -> RecordingRow:
+    at = next(entry.clock for entry in job.entries if entry.id == id_)
+    when = f"{show_day(at)}, {show_clock(at)}"
+    name = body.caption or body.attachment.name
+    return RecordingRow(id=id_, name=name, stage=body.stage, when=when, chosen=id_ == chosen)
+
+
+def _about(measured: Recording) -> str:
+    rate = f"{measured.sample_rate_hz / 1000:g} kHz"
+    found = f"{len(measured.firings)} firings in {measured.duration_s:.1f} s, {rate}."
+    return " ".join((found, *measured.notes))
+
+
+def _firing_rows(job: Job, measured: Recording) -> tuple[FiringRow, ...]:
+    marked, _ = read_marked(_marks(job))
+    return tuple(firing_row(number, firing, marked) for number, firing in enumerate(measured.firings, start=1))
+
+
+def _marks(job: Job) -> str:
+    return ", ".join(job.camera.marked_speeds) or STANDARD_SPEEDS
+
+
+def _dial_form(job: Job, chosen: tuple[UUID, RecordingEntry] | None, measured: Recording | None) -> DialForm:
+    """Fill the form: the camera's speeds, and as many shots as would make the firings come out even."""
+    speeds = len(job.camera.marked_speeds) or 8
+    shots = len(measured.firings) // speeds if measured and len(measured.firings) % speeds == 0 else 3
+    stage = chosen[1].stage if chosen else _next_stage(job)
+    return DialForm(marked=_marks(job), shots=str(max(shots, 1)), tolerance="1/3", stage=stage)
+
+
+def _next_stage(job: Job) -> str:
+    """Return the stage of the next recording: as found until anything was measured, as left once all is back."""
+    if not job.recordings and not job.tables:
+        return "as found"
+    return "as left" if all(step.back for step in job.steps) else "working"
+
+
+def _sheet(job: Job, kept: Kept[ShutterTable]) -> TableSheet:
+    body = kept.body
+    stale = why_stale(job, kept.stale_by) if body.stage != "as found" else ""
+    width = show_number(body.rows[0].tolerance_stops, significant=2) if body.rows else ""
+    return TableSheet(
+        stage=body.stage,
+        when=show_day(kept.made_at),
+        tolerance=f"± {width} stop, {body.tolerance_source}" if width else body.tolerance_source,
+        stale=stale,
+        note=body.note,
+        rows=tuple(_cells(row) for row in body.rows),
+    )
+
+
+def _cells(row: SpeedRow) -> SpeedCells:
+    return SpeedCells(
+        marked=row.marked,
+        time=show_time(row.mean_s),
+        error=show_stops(row.error_stops),
+        plus_minus="" if row.u_error_stops is None else f"± {show_number(row.u_error_stops, significant=1)}",
+        shots=str(len(row.times_s)),
+        verdict=row.verdict,
+    )

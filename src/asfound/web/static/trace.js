@@ -1,0 +1,111 @@
+// A firing's trace, closer: the extremes of each column drawn on a canvas, fetched anew at every step.
+const zoom = document.querySelector("[data-trace]");
+
+function colour(name) {
+  return getComputedStyle(document.documentElement).getPropertyValue(`--plot-${name}`).trim();
+}
+
+function time(seconds) {
+  return Math.abs(seconds) < 1 ? `${(seconds * 1000).toFixed(3)} ms` : `${seconds.toFixed(4)} s`;
+}
+
+function frame(canvas) {
+  const ratio = window.devicePixelRatio || 1;
+  canvas.width = Math.round(canvas.clientWidth * ratio);
+  canvas.height = Math.round(canvas.clientHeight * ratio);
+  const pen = canvas.getContext("2d");
+  pen.scale(ratio, ratio);
+  return { pen, wide: canvas.clientWidth, high: canvas.clientHeight };
+}
+
+function draw(canvas, trace) {
+  const { pen, wide, high } = frame(canvas);
+  const levels = [trace.base, trace.base === null || trace.plateau === null ? null : trace.base + trace.plateau];
+  const known = levels.filter((level) => level !== null);
+  const low = Math.min(...trace.lowest, ...known);
+  const top = Math.max(...trace.highest, ...known);
+  const room = 0.08 * (top - low || 1);
+  const x = (seconds) => ((seconds - trace.start_s) / (trace.stop_s - trace.start_s)) * wide;
+  const y = (value) => high - ((value - low + room) / (top - low + 2 * room)) * high;
+  pen.strokeStyle = colour("soft");
+  pen.setLineDash([5, 4]);
+  for (const level of known) {
+    pen.beginPath();
+    pen.moveTo(0, y(level));
+    pen.lineTo(wide, y(level));
+    pen.stroke();
+  }
+  pen.setLineDash([]);
+  pen.strokeStyle = colour("left");
+  pen.fillStyle = colour("left");
+  pen.lineWidth = 1.6;
+  pen.lineJoin = "round";
+  pen.beginPath();
+  trace.time_s.forEach((seconds, n) => pen.lineTo(x(seconds), y(trace.highest[n])));
+  for (let n = trace.time_s.length - 1; n >= 0; n -= 1) pen.lineTo(x(trace.time_s[n]), y(trace.lowest[n]));
+  pen.closePath();
+  pen.fill();
+  pen.stroke();
+  if (trace.time_s.length < wide / 6) {
+    for (let n = 0; n < trace.time_s.length; n += 1) pen.fillRect(x(trace.time_s[n]) - 2, y(trace.highest[n]) - 2, 4, 4);
+  }
+}
+
+function start(place) {
+  const canvas = place.querySelector("canvas");
+  const output = place.querySelector("output");
+  let shown = null;
+
+  async function show(from, to) {
+    const asked = new URLSearchParams({ columns: Math.round(Math.max(200, canvas.clientWidth * (window.devicePixelRatio || 1))) });
+    if (from !== null) {
+      asked.set("start_s", from);
+      asked.set("stop_s", to);
+    }
+    const answer = await fetch(`${place.dataset.trace}?${asked}`);
+    if (!answer.ok) return;
+    shown = await answer.json();
+    draw(canvas, shown);
+    output.textContent = `${time(shown.stop_s - shown.start_s)} wide, from ${time(shown.start_s - shown.first_light_s)} after first light`;
+  }
+
+  function move(share, factor) {
+    const width = shown.stop_s - shown.start_s;
+    const whole = shown.whole_stop_s - shown.whole_start_s;
+    const wanted = Math.min(whole, Math.max(0.0002, width * factor));
+    const middle = (shown.start_s + shown.stop_s) / 2 + share * width;
+    const from = Math.min(Math.max(middle - wanted / 2, shown.whole_start_s), shown.whole_stop_s - wanted);
+    return show(from, from + wanted);
+  }
+
+  function around(moment) {
+    const width = Math.min(0.01, Math.max(0.002, (shown.open_s || 0.01) / 3));
+    return show(Math.max(0, moment - width / 2), moment + width / 2);
+  }
+
+  const acts = {
+    in: () => move(0, 0.5),
+    out: () => move(0, 2),
+    left: () => move(-0.4, 1),
+    right: () => move(0.4, 1),
+    all: () => show(null, null),
+    opening: () => around(shown.first_light_s + 0.0005),
+    closing: () => around(shown.first_light_s + (shown.open_s || 0) - 0.0005),
+  };
+  const keys = { "+": "in", "=": "in", "-": "out", ArrowLeft: "left", ArrowRight: "right", 0: "all", Home: "opening", End: "closing" };
+
+  place.addEventListener("click", (event) => {
+    const act = event.target.closest("[data-zoom]");
+    if (act && shown) acts[act.dataset.zoom]();
+  });
+  canvas.addEventListener("keydown", (event) => {
+    if (!(event.key in keys) || !shown || event.ctrlKey || event.metaKey || event.altKey) return;
+    event.preventDefault();
+    acts[keys[event.key]]();
+  });
+  window.addEventListener("resize", () => shown && draw(canvas, shown));
+  place.hidden = false;
+  show(null, null);
+}
+
+if (zoom) start(zoom);

@@ -1,0 +1,71 @@
+// Uploads with their progress and a way to stop; without this module the forms are sent as they are.
+const token = document.querySelector("meta[name=asfound-token]").content;
+
+function element(name, text, className = "") {
+  const made = document.createElement(name);
+  made.textContent = text;
+  if (className) made.className = className;
+  return made;
+}
+
+function told(form, ...shown) {
+  form.querySelector(".upload-told").replaceChildren(...shown);
+}
+
+function refuse(form, text) {
+  told(form, element("span", text, "problem"));
+  form.querySelector(".primary, button").disabled = false;
+}
+
+function sentence({ what, remedy }) {
+  return `${what}. ${remedy.charAt(0).toUpperCase()}${remedy.slice(1)}.`;
+}
+
+function finish(form, request) {
+  let answer = {};
+  try {
+    answer = JSON.parse(request.responseText);
+  } catch {
+    // not ours: told below
+  }
+  if (request.status === 200 && answer.page) window.location.assign(answer.page);
+  else if (answer.problems) refuse(form, answer.problems.map(sentence).join(" "));
+  else refuse(form, "The upload was not taken. Nothing was written; try again.");
+}
+
+function send(form) {
+  const request = new XMLHttpRequest();
+  const bar = element("progress", "");
+  const stop = element("button", "Stop the upload");
+  bar.max = 1;
+  bar.value = 0;
+  bar.setAttribute("aria-label", "uploaded");
+  stop.type = "button";
+  stop.addEventListener("click", () => request.abort());
+  request.upload.addEventListener("progress", (event) => {
+    if (event.lengthComputable) bar.value = event.loaded / event.total;
+  });
+  request.addEventListener("load", () => finish(form, request));
+  request.addEventListener("abort", () => refuse(form, "Stopped. Nothing was written."));
+  request.addEventListener("error", () => refuse(form, "The bench book does not answer. Nothing was written; try again."));
+  request.open("POST", form.dataset.upload);
+  request.setRequestHeader("X-Asfound-Token", token);
+  const data = new FormData(form);
+  data.delete("token");
+  if (data.get("step") === "") data.delete("step");
+  request.send(data);
+  told(form, bar, stop);
+}
+
+for (const form of document.querySelectorAll("form[data-upload]")) {
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const file = form.querySelector("input[type=file]").files[0];
+    if (!file) return refuse(form, "No file was chosen.");
+    if (file.size > Number(form.dataset.most)) {
+      return refuse(form, `${file.name} is larger than what is taken here. Nothing was sent; choose a smaller file.`);
+    }
+    form.querySelector(".primary, button").disabled = true;
+    send(form);
+  });
+}

@@ -1,0 +1,188 @@
+"""The way back as a list to tick off: the next action large, everything that it must know, the order held."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+from uuid import UUID
+
+from fastapi import APIRouter, Depends, Form, Request
+from fastapi.responses import RedirectResponse, Response
+
+from asfound.bench.jobs import load_job
+from asfound.bench.marking import tick
+from asfound.job import Job, way_back_of
+from asfound.job.cautions import DEFERENCE
+from asfound.quantity import CameraState
+from asfound.teardown import FastenerGroup, StepBack, fastener_count
+from asfound.web.desk import AtDesk, Desk
+from asfound.web.job_head import JobHead, job_head
+from asfound.web.kept import KeptRow, restore_row
+from asfound.web.render import render
+from asfound.web.security import check_form_token
+
+router = APIRouter(prefix="/job/{job_id}/wayback")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fasteners:
+    """One group of fasteners: how many, and what they are."""
+
+    count: int
+    what: str
+    remarks: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BackRow:
+    """One step of the way back."""
+
+    id: UUID
+    number: str
+    title: str
+    done: bool
+    lies: str
+    needs_place: bool
+    fasteners: tuple[Fasteners, ...]
+    held_by: str
+    tool: str
+    pose: str
+    note: str
+    state: str
+    state_differs: str
+    marks: tuple[str, ...]
+    restore: tuple[KeptRow, ...]
+    cautions: tuple[str, ...]
+    waits_for: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayBackPage:
+    """What the way back shows."""
+
+    head: JobHead
+    next: BackRow | None
+    done: int
+    rows: tuple[BackRow, ...]
+    last_done: BackRow | None
+    better: str
+    unaccounted: tuple[str, ...]
+    fasteners_off: tuple[tuple[str, int], ...]
+    deference: str
+
+
+@router.get("")
+def wayback_page(request: Request, desk: AtDesk, job_id: UUID) -> Response:
+    """Show the way back."""
+    job = load_job(desk.book, job_id)
+    page = wayback_context(desk, job)
+    return render(request, "wayback.html", page, title=f"Way back of {job.ticket}")
+
+
+@router.get("/tick")
+@router.get("/order")
+def moved(job_id: UUID) -> Response:
+    """Show the way back where a form that was refused is loaded again."""
+    return _to(job_id)
+
+
+@router.post("/tick", dependencies=[Depends(check_form_token)])
+def tick_step(
+    desk: AtDesk, job_id: UUID, step: Annotated[UUID, Form()], done: Annotated[str, Form()] = "yes"
+) -> Response:
+    """Tick a step off, or take the tick back; ticking it twice is ticking it once."""
+    job = load_job(desk.book, job_id)
+    wanted = done == "yes"
+    if all(s.id != step or s.back != wanted for s in job.steps):
+        tick(desk.book, job_id, step, done=wanted)
+    return _to(job_id)
+
+
+@router.post("/order", dependencies=[Depends(check_form_token)])
+def take_order(desk: AtDesk, job_id: UUID) -> Response:
+    """Take the better order that was offered."""
+    desk.memory.orders.pop(job_id, None)
+    return _to(job_id)
+
+
+def _to(job_id: UUID) -> Response:
+    return RedirectResponse(f"/job/{job_id}/wayback", status_code=303)
+
+
+def hold_order(shown: Sequence[UUID], fresh: Sequence[UUID]) -> tuple[UUID, ...]:
+    """Return the order to show: as it was shown, without steps that are gone, new ones where they belong.
+
+    A new step is laid in before the step that follows it in the fresh order; where none does, at the end.
+    """
+    wanted = set(fresh)
+    held = [step for step in shown if step in wanted]
+    for place in range(len(fresh) - 1, -1, -1):
+        if fresh[place] not in held:
+            after = fresh[place + 1] if place + 1 < len(fresh) else None
+            held.insert(held.index(after) if after is not None else len(held), fresh[place])
+    return tuple(held)
+
+
+def wayback_context(desk: Desk, job: Job) -> WayBackPage:
+    """Return what the way back shows, in the order that was shown before."""
+    back = way_back_of(job)
+    fresh = {step.step.id: step for step in back.steps}
+    order = hold_order(desk.memory.orders.get(job.id, ()), tuple(fresh))
+    desk.memory.orders[job.id] = order
+    rows = tuple(back_row(job, fresh[id_]) for id_ in order)
+    left = [row for row in rows if not row.done]
+    best = next((id_ for id_, step in fresh.items() if not step.step.back), None)
+    done = [row for row in rows if row.done]
+    return WayBackPage(
+        head=job_head(job, "/wayback"),
+        next=left[0] if left else None,
+        done=len(done),
+        rows=rows,
+        last_done=_last_ticked(job, rows),
+        better=fresh[best].title if best is not None and left and best != left[0].id else "",
+        unaccounted=back.unaccounted,
+        fasteners_off=tuple(sorted(fastener_count(job.steps).items())),
+        deference=DEFERENCE,
+    )
+
+
+def _last_ticked(job: Job, rows: Sequence[BackRow]) -> BackRow | None:
+    """Return the row that was ticked last, to be taken back by one key."""
+    by_id = {row.id: row for row in rows}
+    steps = (getattr(entry.body, "step", None) for entry in reversed(job.live) if entry.kind == "tick")
+    found = (by_id[step] for step in steps if step in by_id)
+    return next((row for row in found if row.done), None)
+
+
+def back_row(job: Job, back: StepBack) -> BackRow:
+    """Return one step of the way back in words."""
+    step = back.step
+    return BackRow(
+        id=step.id,
+        number=step.number,
+        title=back.title[:1].upper() + back.title[1:],
+        done=step.back,
+        lies=step.lies,
+        needs_place=step.action != "slackened",
+        fasteners=tuple(_fasteners(group) for group in step.fasteners),
+        held_by=step.held_by,
+        tool=step.tool,
+        pose=step.pose,
+        note=step.note,
+        state=str(back.state),
+        state_differs=_differs(job.state, back.state),
+        marks=back.marks,
+        restore=tuple(restore_row(item) for item in back.restore),
+        cautions=back.cautions,
+        waits_for=back.waits_for,
+    )
+
+
+def _fasteners(group: FastenerGroup) -> Fasteners:
+    words = (group.place, f"{group.damaged} damaged" if group.damaged else "", "lacquered" if group.lacquered else "")
+    return Fasteners(count=group.count, what=group.sort, remarks=", ".join(word for word in words if word))
+
+
+def _differs(now: CameraState, wanted: CameraState) -> str:
+    """Return what the camera is now, where that is not what this step was made in."""
+    names = now.differences(wanted)
+    return ", ".join(f"{name} {getattr(now, name)}" for name in names)
