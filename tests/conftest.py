@@ -10,6 +10,7 @@ from pathlib import Path
 import psycopg
 import pytest
 
+from asfound.bench.practice import write_practice_job
 from asfound.book import Book, Location, in_folder, on_postgresql
 
 
@@ -104,3 +105,24 @@ def open_book() -> Iterator[Callable[..., Book]]:
 def book(location: Location, open_book: Callable[..., Book]) -> Book:
     """Give an empty book, on each store in turn."""
     return open_book(location)
+
+
+@pytest.fixture(scope="session")
+def practice_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give the folder of a book with the practice job, written once; copy it, do not write into it."""
+    folder = tmp_path_factory.mktemp("practice") / "book"
+    with Book.open(in_folder(folder)) as book:
+        write_practice_job(book)
+    return folder
+
+
+@pytest.fixture
+def practice_place(practice_folder: Path, tmp_path: Path) -> Path:
+    """Give a folder with a book that holds the practice job, to be written into."""
+    return Path(shutil.copytree(practice_folder, tmp_path / "practice-book"))
+
+
+@pytest.fixture
+def practice_book(practice_place: Path, open_book: Callable[..., Book]) -> Book:
+    """Give an open book that holds the practice job as job 1."""
+    return open_book(in_folder(practice_place))
