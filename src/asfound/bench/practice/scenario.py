@@ -69,8 +69,7 @@ TAKING_APART: tuple[Item, ...] = (
     "slack set screws of distance ring by 1 turn, 3 grub screws M1.4 slot, with fine blade",
     Drawing("ring", "Distance ring at the infinity stop, before it came off"),
     "mark distance ring: infinity line stands under the pointer with the lens on its stop",
-    "read gap at pointer 0.40 drag with feeler set, depends on distance ring, "
-    "restore to ±0.05 by scuff clearance",
+    "read gap at pointer 0.40 drag with feeler set, depends on distance ring, restore to ±0.05 by scuff clearance",
     "off distance ring, in tray A2, freed by 2",
     "expect this ring should free the name ring",
     "not held: the name ring has its own spanner holes",

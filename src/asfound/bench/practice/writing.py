@@ -19,6 +19,7 @@ from asfound.bench.recordings import dial_of, keep_recording, write_dial
 from asfound.book import Book
 from asfound.capture import read_recording
 from asfound.job import Job, key
+from asfound.problems import Problem, StorageError
 from asfound.shutter import SoundInput, exposure_lasting, read_marked, simulate
 
 SHOTS = 3
@@ -40,6 +41,28 @@ def write_practice_job(book: Book) -> Job:
         _put_back(book, job_id, parts)
         _write(book, job_id, then, pictures)
     return load_job(book, job_id)
+
+
+def write_recordings(folder: Path) -> tuple[Path, ...]:
+    """Write the practice job's recordings into a folder, to measure or upload by hand; return their paths.
+
+    Raises
+    ------
+    StorageError
+        If the folder refuses.
+    """
+    items = (*scenario.BEFORE, *scenario.AFTER_SHUTTER)
+    paths = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for firings in (item for item in items if isinstance(item, scenario.Firings)):
+            path = folder / f"{firings.stage.replace(' ', '-')}.flac"
+            path.write_bytes(firings_recording(firings.errors_stops, seed=firings.seed))
+            paths.append(path)
+    except OSError as error:
+        problem = Problem(str(folder), f"cannot be written ({error.strerror})", "choose another folder")
+        raise StorageError(problem) from None
+    return tuple(paths)
 
 
 def firings_recording(errors_stops: Sequence[float], *, seed: int) -> bytes:
