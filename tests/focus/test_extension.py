@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from asfound.focus.extension import distance_for_extension, extension, extension_for_distance
+from asfound.focus.extension import distance_for_extension, extension_for_distance, lens_extension
 from asfound.problems import BadInputError
 
 
@@ -83,7 +83,7 @@ def test_infinity_needs_none() -> None:
 
 
 def test_life_size_is_two_focal_lengths_each_way() -> None:
-    found = extension(focal_length_mm=75, distance_mm=300)
+    found = lens_extension(focal_length_mm=75, distance_mm=300)
     assert (found.extension_mm, found.magnification) == pytest.approx((75, 1))
 
 
@@ -92,7 +92,7 @@ def test_the_uncertainty_agrees_with_drawing_at_random(origin) -> None:
     rng = np.random.default_rng(4)
     f, s = rng.normal(75, 0.75, 20_000), rng.normal(2000, 10, 20_000)
     drawn = [extension_for_distance(focal_length_mm=a, distance_mm=b, origin=origin) for a, b in zip(f, s, strict=True)]
-    stated = extension(
+    stated = lens_extension(
         focal_length_mm=75, distance_mm=2000, origin=origin, u_focal_length_mm=0.75, u_distance_mm=10
     ).extension
     assert stated.standard_uncertainty == pytest.approx(np.std(drawn), rel=0.03)
@@ -110,4 +110,4 @@ def test_a_distance_that_is_no_number_is_refused() -> None:
 
 
 def test_no_uncertainty_is_made_up() -> None:
-    assert extension(focal_length_mm=75, distance_mm=2000).extension.standard_uncertainty is None
+    assert lens_extension(focal_length_mm=75, distance_mm=2000).extension.standard_uncertainty is None

@@ -3,6 +3,7 @@
 import math
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from scipy.stats import t as student
 
@@ -195,6 +196,7 @@ def depth_of_field(*, focal_length_mm: float, f_number: float, circle_mm: float,
     return DepthOfField(distance_mm=s, hyperfocal_mm=H, near_mm=s * (H - f) / (H + s - 2 * f), far_mm=far)
 
 
+@lru_cache(maxsize=256)
 def coverage_factor(degrees_of_freedom: float | None, *, probability: float = 0.95) -> float:
     """Return Student's two-sided factor (JCGM 100:2008, table G.2); None means infinitely many."""
     dof = math.inf if degrees_of_freedom is None else degrees_of_freedom

@@ -100,7 +100,7 @@ def distance_for_extension(
     return from_lens if origin == "lens" else from_lens + f + x + nodal_separation_mm
 
 
-def extension(
+def lens_extension(
     *,
     focal_length_mm: float,
     distance_mm: float,

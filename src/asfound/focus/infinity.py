@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from asfound.focus.budget import FocusBudget, not_negative, positive
-from asfound.focus.extension import extension
+from asfound.focus.extension import lens_extension
 from asfound.problems import bad_input
 from asfound.quantity import Reading
 from asfound.quantity.tolerance import Verdict
@@ -207,7 +207,7 @@ def set_infinity(
 
 
 def _near_target(f: float, distance: float, u_f: float, u_distance: float, nodal: float) -> Reading:
-    result = extension(
+    result = lens_extension(
         focal_length_mm=f,
         distance_mm=distance,
         nodal_separation_mm=nodal,

@@ -4,11 +4,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
+from typing import Literal
 
 from asfound.focus.budget import coverage_factor, not_negative, positive
 from asfound.problems import bad_input
 from asfound.quantity import Reading
 
+StartAnswer = Literal["right", "out", "cannot tell", "no start"]
 ALLOWANCE = 0.25  # of a pitch: how far a helical on its right start may be off for other reasons
 NEST_REACH = 2  # starts out in all that are looked for in a nest: with more, nearly every height has an entry
 
@@ -58,7 +60,7 @@ class StartFinding:
         A height step in standard uncertainties of the reading: large means that the answer is plain.
     """
 
-    answer: str
+    answer: StartAnswer
     advice: str
     candidates: tuple[StartCandidate, ...]
     pitch_mm: tuple[float, ...]
@@ -242,7 +244,7 @@ def _fitting(helicals: tuple[Helical, ...], low: float, high: float, value: floa
             yield StartCandidate(starts_out=shifts, height_mm=height, left_mm=left)
 
 
-def _answer(found: list[StartCandidate]) -> str:
+def _answer(found: list[StartCandidate]) -> StartAnswer:
     if not found:
         return "no start"
     if len(found) > 1:
