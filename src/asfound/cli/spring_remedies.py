@@ -329,20 +329,17 @@ def _design_data(rank: int, design: Design, demands: Demands, hand: Hand) -> dic
     }
 
 
-def _winding_data(design: Design, hand: Hand) -> dict[str, Any] | None:
+def _winding_data(design: Design, hand: Hand) -> dict[str, Any]:
     material = find_material(design.material)
     assert material is not None
     strength = tensile_strength(material, wire_diameter_mm=design.spring.wire_diameter_mm)
     assert strength is not None
-    try:
-        sheet = winding_sheet(
-            design.spring,
-            hand=hand,
-            tensile_mpa=strength.minimum_mpa,
-            most_tensile_mpa=strength.maximum_mpa,
-        )
-    except ValueError:
-        return None
+    sheet = winding_sheet(
+        design.spring,
+        hand=hand,
+        tensile_mpa=strength.minimum_mpa,
+        most_tensile_mpa=strength.maximum_mpa,
+    )
     return {
         "hand": hand,
         "mandrels": [asdict(mandrel) for mandrel in sheet.mandrels],
@@ -378,7 +375,6 @@ def _mandrel_lines(rows: Iterable[dict[str, Any]]) -> list[str]:
         f"no. {row['rank']}: mandrel {mandrel['diameter_mm']:.2f} mm, wind {mandrel['turns_to_wind']:.2f} turns "
         f"(wire of {mandrel['flow_mpa']:.0f} MPa; a first trial)"
         for row in rows
-        if row["winding"]
         for mandrel in row["winding"]["mandrels"]
     ]
 

@@ -82,17 +82,9 @@ def mandrel_for(spring: TorsionSpring, *, flow_mpa: float) -> Mandrel:
 def winding_sheet(
     spring: TorsionSpring, *, hand: Hand, tensile_mpa: float, most_tensile_mpa: float | None = None
 ) -> WindingSheet:
-    """Return the winding sheet of a spring; the wire is taken to flow at its tensile strength.
-
-    Raises
-    ------
-    ValueError
-        If the index is so large that the mandrel would have no thickness.
-    """
+    """Return the winding sheet of a spring; the wire is taken to flow at its tensile strength."""
     strengths = [tensile_mpa] if most_tensile_mpa is None else [tensile_mpa, most_tensile_mpa]
     mandrels = tuple(mandrel_for(spring, flow_mpa=s) for s in strengths)
-    if min(mandrel.diameter_mm for mandrel in mandrels) <= 0:
-        raise ValueError("no mandrel is thin enough: the wire springs back too far for this diameter")
     return WindingSheet(
         spring=spring,
         hand=hand,
