@@ -1,6 +1,7 @@
 """The entries of a job as they came, newest first, a day at a time."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from itertools import groupby
 from uuid import UUID
 
@@ -25,6 +26,7 @@ class EntryRow:
     can_strike: bool
     is_fault: bool
     is_new: bool
+    is_tick: bool
     link: str
 
 
@@ -36,11 +38,22 @@ class Day:
     rows: tuple[EntryRow, ...]
 
 
-def entry_days(job: Job, new: frozenset[UUID] = frozenset()) -> tuple[Day, ...]:
-    """Return the entries by day, newest first."""
-    numbered = reversed(list(enumerate(job.entries, start=1)))
+def entry_days(job: Job, *, most: int, new: frozenset[UUID] = frozenset()) -> tuple[Day, ...]:
+    """Return the latest entries by day, newest first, at most so many."""
+    numbered = list(reversed(list(enumerate(job.entries, start=1))))[:most]
     rows = ((show_day(entry.clock), entry_row(job, entry, number, new)) for number, entry in numbered)
-    return tuple(Day(day, tuple(row for _, row in group)) for day, group in groupby(rows, key=lambda pair: pair[0]))
+    days = groupby(rows, key=lambda pair: pair[0])
+    return tuple(Day(day, _clock_once(row for _, row in group)) for day, group in days)
+
+
+def _clock_once(rows: Iterable[EntryRow]) -> tuple[EntryRow, ...]:
+    """Keep the time of day only where it differs from that of the row above."""
+    shown: list[EntryRow] = []
+    above = ""
+    for row in rows:
+        shown.append(replace(row, clock="") if row.clock == above else row)
+        above = row.clock
+    return tuple(shown)
 
 
 def entry_row(job: Job, entry: Entry, number: int, new: frozenset[UUID] = frozenset()) -> EntryRow:
@@ -58,5 +71,6 @@ def entry_row(job: Job, entry: Entry, number: int, new: frozenset[UUID] = frozen
         can_strike=not isinstance(body, Opened | Struck | Restored),
         is_fault=entry.kind == "fault",
         is_new=entry.id in new,
+        is_tick=entry.kind == "tick",
         link=f"/job/{job.id}/shutter?recording={entry.id}" if isinstance(body, Recording) else "",
     )

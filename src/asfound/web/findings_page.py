@@ -7,9 +7,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from asfound.bench.jobs import load_job
-from asfound.job import FaultNow, Job, readings_to_restore
+from asfound.job import Job, readings_to_restore
 from asfound.plots import page_svg, restored_picture
 from asfound.web.desk import AtDesk
+from asfound.web.faults import FaultRow, fault_rows
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import KeptRow, proof_row, reading_row, restore_row
 from asfound.web.render import render
@@ -22,8 +23,8 @@ class FindingsPage:
     """What the findings show."""
 
     head: JobHead
-    open_faults: tuple[FaultNow, ...]
-    gone_faults: tuple[FaultNow, ...]
+    open_faults: tuple[FaultRow, ...]
+    gone_faults: tuple[FaultRow, ...]
     restore: tuple[KeptRow, ...]
     restored_wide: str
     restored_narrow: str
@@ -44,8 +45,8 @@ def findings_context(job: Job) -> FindingsPage:
     drawn = any(item.tolerance is not None and item.tolerance.unit == item.reading.unit for item in items)
     return FindingsPage(
         head=job_head(job, "/findings"),
-        open_faults=tuple(fault for fault in job.faults if fault.open),
-        gone_faults=tuple(fault for fault in job.faults if not fault.open),
+        open_faults=fault_rows(job, still_open=True),
+        gone_faults=fault_rows(job, still_open=False),
         restore=tuple(restore_row(item) for item in items),
         restored_wide=page_svg(restored_picture(items)) if drawn else "",
         restored_narrow=page_svg(restored_picture(items, width="narrow")) if drawn else "",

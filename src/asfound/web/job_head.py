@@ -21,7 +21,7 @@ class JobHead:
     href: str
     ticket: str
     camera: str
-    facts: str
+    facts: tuple[tuple[str, str], ...]
     complaint: str
     handed_over: bool
     tab: str
@@ -35,17 +35,22 @@ def job_head(job: Job, tab: str) -> JobHead:
         href=f"/job/{job.id}",
         ticket=job.ticket,
         camera=" ".join(word for word in (camera.maker, camera.model) if word),
-        facts=" · ".join(_facts(camera)),
+        facts=_facts(camera),
         complaint=job.complaint,
         handed_over=job.handed_over is not None,
         tab=tab,
     )
 
 
-def _facts(camera: Camera) -> list[str]:
-    lens = "" if camera.focal_length_mm is None else f"{camera.focal_length_mm:g} mm"
-    if camera.largest_aperture is not None:
-        lens = f"{lens} f/{camera.largest_aperture:g}".strip()
-    serial = f"no. {camera.serial}" if camera.serial else ""
-    facts = (serial, camera.film_format, lens, camera.shutter_kind, camera.focusing_kind)
-    return [fact for fact in facts if fact]
+def _facts(camera: Camera) -> tuple[tuple[str, str], ...]:
+    focal = "" if camera.focal_length_mm is None else f"{camera.focal_length_mm:g} mm"
+    widest = "" if camera.largest_aperture is None else f"f/{camera.largest_aperture:g}"
+    facts = (
+        ("number", camera.serial),
+        ("film", camera.film_format),
+        ("lens", f"{focal} {widest}".strip()),
+        ("shutter", camera.shutter_kind),
+        ("speeds", ", ".join(camera.marked_speeds)),
+        ("focusing", camera.focusing_kind),
+    )
+    return tuple((name, fact) for name, fact in facts if fact)

@@ -10,14 +10,15 @@ from fastapi.responses import RedirectResponse, Response
 from asfound.bench.jobs import load_job
 from asfound.bench.line import preview_line, write_line
 from asfound.bench.marking import restore, strike, undo
-from asfound.job import FaultNow, Job, Waiting, way_back_of
+from asfound.job import Job, Waiting, way_back_of
 from asfound.problems import AsfoundError
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.entry_rows import Day, entry_days
 from asfound.web.errors import status_of
+from asfound.web.faults import FaultRow, fault_rows
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import KeptRow, StepChoice, outstanding, stale_rows, step_choices
-from asfound.web.line_form import Echo, LineForm, line_form
+from asfound.web.line_form import EXAMPLES, Echo, LineForm, line_form
 from asfound.web.render import render
 from asfound.web.sayings import say
 from asfound.web.security import check_form_token
@@ -25,6 +26,8 @@ from asfound.web.settings import show_bytes
 from asfound.web.tray import Cell, tray_of
 
 router = APIRouter(prefix="/job/{job_id}")
+# So many entries are shown before the rest is asked for.
+SHOWN = 40
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,9 +42,12 @@ class JobPage:
     progress: str
     days: tuple[Day, ...]
     entries: int
+    older: int
+    examples: tuple[tuple[str, str], ...]
+    photos: tuple[tuple[str, str], ...]
     tray: tuple[Cell, ...]
     lying: int
-    faults: tuple[FaultNow, ...]
+    faults: tuple[FaultRow, ...]
     stale: tuple[KeptRow, ...]
     outstanding: tuple[KeptRow, ...]
     waiting: tuple[Waiting, ...]
@@ -52,11 +58,13 @@ class JobPage:
 
 
 @router.get("")
-def job_page(request: Request, desk: AtDesk, job_id: UUID, wrote: str = "", struck: str = "") -> Response:
-    """Show one job."""
+def job_page(
+    request: Request, desk: AtDesk, job_id: UUID, wrote: str = "", struck: str = "", whole: str = ""
+) -> Response:
+    """Show one job: its latest entries, or the whole of it."""
     job = load_job(desk.book, job_id)
     echo = _echo(job, wrote, struck)
-    return _show(request, desk, job, line_form(job), echo)
+    return _show(request, desk, job, line_form(job), echo, most=len(job.entries) if whole else SHOWN)
 
 
 @router.get("/line")
@@ -109,12 +117,21 @@ def _to(job_id: UUID, query: str = "") -> Response:
     return RedirectResponse(f"/job/{job_id}{query}", status_code=303)
 
 
-def _show(request: Request, desk: Desk, job: Job, line: LineForm, echo: Echo | None, *, status: int = 200) -> Response:
-    page = job_context(desk, job, line, echo)
+def _show(
+    request: Request,
+    desk: Desk,
+    job: Job,
+    line: LineForm,
+    echo: Echo | None,
+    *,
+    most: int = SHOWN,
+    status: int = 200,
+) -> Response:
+    page = job_context(desk, job, line, echo, most=most)
     return render(request, "job.html", page, title=f"{job.ticket}, {page.head.camera}", status=status)
 
 
-def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None) -> JobPage:
+def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None, *, most: int = SHOWN) -> JobPage:
     """Return what a job's page shows."""
     tray, back = tray_of(job), way_back_of(job)
     done = sum(step.step.back for step in back.steps)
@@ -125,11 +142,14 @@ def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None) -> JobP
         state=str(job.state),
         next=back.open[0].title if back.open else "",
         progress=f"{done} of {len(back.steps)} steps back" if back.steps else "",
-        days=entry_days(job, frozenset(echo.entries) if echo else frozenset()),
+        days=entry_days(job, most=most, new=frozenset(echo.entries) if echo else frozenset()),
         entries=len(job.entries),
+        older=max(0, len(job.entries) - most),
+        examples=EXAMPLES,
+        photos=tuple((photo.attachment.sha256, photo.caption or photo.attachment.name) for _, photo in job.photos),
         tray=tray,
         lying=sum(len(cell.parts) for cell in tray),
-        faults=tuple(fault for fault in job.faults if fault.open),
+        faults=fault_rows(job, still_open=True),
         stale=stale_rows(job),
         outstanding=outstanding(job),
         waiting=job.waiting,

@@ -19,6 +19,12 @@ from asfound.web.render import THEMES, local_path, render
 from asfound.web.security import check_form_token
 
 router = APIRouter()
+_COUNTED = (
+    ("off", "part off", "parts off"),
+    ("open_faults", "fault open", "faults open"),
+    ("to_restore", "reading to restore", "readings to restore"),
+    ("stale", "proof stale", "proofs stale"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,15 +135,14 @@ def jobs_context(
 def job_row(line: JobLine) -> JobRow:
     """Return a job's row in the list."""
     said = line.summary
-    names = (("off", "off"), ("open_faults", "faults open"), ("to_restore", "readings to restore"), ("stale", "stale"))
-    counts = tuple((int(str(said.get(name, 0))), words) for name, words in names)
+    counts = [(int(str(said.get(name, 0))), one, more) for name, one, more in _COUNTED]
     return JobRow(
         href=f"/job/{line.id}",
         ticket=line.ticket,
         camera=line.camera,
         complaint=line.complaint,
         waits_for=line.waits_for,
-        counts=tuple((n, words) for n, words in counts if n),
+        counts=tuple((n, one if n == 1 else more) for n, one, more in counts if n),
         touched=show_day(line.touched_ms),
     )
 
@@ -145,7 +150,7 @@ def job_row(line: JobLine) -> JobRow:
 def _hits(desk: Desk, asked: str, rows: dict[UUID, JobRow]) -> tuple[HitRow, ...]:
     return tuple(
         HitRow(
-            href=f"{rows[hit.job].href}#entry-{hit.entry}",
+            href=f"{rows[hit.job].href}?whole=yes#entry-{hit.entry}",
             ticket=rows[hit.job].ticket,
             camera=rows[hit.job].camera,
             kind=hit.kind,

@@ -5,7 +5,7 @@ from uuid import UUID
 
 from asfound.job import Job, Kept, readings_to_restore
 from asfound.job.bodies import Proof, ReadingTaken
-from asfound.quantity import Reading, show_reading
+from asfound.quantity import Reading, show_number, show_reading
 from asfound.quantity.tolerance import Tolerance, verdict
 from asfound.teardown import ReadingToRestore
 
@@ -107,7 +107,15 @@ def restore_row(item: ReadingToRestore) -> KeptRow:
 
 def say_tolerance(tolerance: Tolerance | None) -> str:
     """Return what a reading is held to, and who says so."""
-    return f"held to {tolerance} ({tolerance.source})" if tolerance else ""
+    return f"held to {say_bounds(tolerance)} ({tolerance.source})" if tolerance else ""
+
+
+def say_bounds(tolerance: Tolerance) -> str:
+    """Return the bounds to the digit that tells them apart: "63.370 to 63.470 mm"."""
+    if tolerance.lower is None or tolerance.upper is None:
+        return str(tolerance)
+    width = tolerance.upper - tolerance.lower
+    return f"{show_number(tolerance.lower, width)} to {show_number(tolerance.upper, width)} {tolerance.unit}"
 
 
 def judge(reading: Reading, tolerance: Tolerance | None) -> str:

@@ -8,6 +8,21 @@ from asfound.job.line import Understood
 from asfound.job.remembering import memory_of
 from asfound.problems import Problem
 
+EXAMPLES = (
+    ("off front ring, 3 screws M1.4 x 2.5, tray B2", "a part off, its fasteners, where it lies"),
+    ("slack set screws by 1 turn", "loosened, still on the camera"),
+    ("back front ring", "a part on again"),
+    ('read height at "12 o\'clock" 0.35 drag with feeler set', "a reading, with what the feeler said"),
+    ("corner depth 63.4 63.4 63.3 63.6", "four corners in one line"),
+    ("gap 0.40, restore to ±0.05", "a reading to come back to"),
+    ("mark front ring: scribed line at the red dot", "what lines up with what"),
+    ("fault slow speeds drag: stopped half way", "a fault, and what was seen"),
+    ("spacer paper shim 0.10 mm, late, tray A4", "a spacer found late"),
+    ("dial B, released, f/4.5", "the state the camera is in now"),
+    ("soaking retard train in benzine", "the condition of a part"),
+    ("ordered bellows from the maker", "something to wait for"),
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:

@@ -8,6 +8,7 @@ from asfound.job import Entry, Job
 from asfound.job import bodies as b
 from asfound.quantity import show_reading
 from asfound.teardown import FastenerGroup
+from asfound.web.kept import say_tolerance
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,7 @@ def _reading(body: b.ReadingTaken) -> Saying:
         str(body.reading.state),
         body.instrument and f"with {body.instrument}",
         body.restore and "to be restored",
-        body.tolerance and f"held to {body.tolerance} ({body.tolerance.source})",
+        say_tolerance(body.tolerance),
     )
     return Saying(f"reading, {body.stage}", f"{body.quantity}{where}: {show_reading(body.reading)}", details)
 
@@ -95,7 +96,7 @@ def _reading(body: b.ReadingTaken) -> Saying:
 def _table(body: b.ShutterTable) -> Saying:
     bad = [f"{row.marked}: {row.error_stops:+.2f} stops" for row in body.rows if row.verdict != "within"]
     text = f"{len(body.rows)} speeds measured, {len(body.rows) - len(bad)} within tolerance"
-    return Saying(f"shutter table, {body.stage}", text, _lines("; ".join(bad), body.note))
+    return Saying(f"shutter table, {body.stage}", text, _lines("; ".join(bad)))
 
 
 def _proof(body: b.Proof) -> Saying:

@@ -21,7 +21,7 @@ from asfound.web.dial_form import STAGES, DialForm
 from asfound.web.firing_rows import FiringRow, firing_row, show_stops
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import why_stale
-from asfound.web.measuring import gather, recording_of, task_of
+from asfound.web.measuring import gather, recording_of, start_measuring, task_of
 from asfound.web.moments import show_clock, show_day
 from asfound.web.render import render
 from asfound.web.settings import show_bytes
@@ -96,7 +96,16 @@ def shutter_page(
 ) -> Response:
     """Show the shutter of a job."""
     job = load_job(desk.book, job_id)
+    if recording is not None:
+        _look_into(desk, job, recording)
     return show_shutter(request, desk, job, recording, firing)
+
+
+def _look_into(desk: Desk, job: Job, recording: UUID) -> None:
+    """Start measuring a recording that is asked for by name, unless it was tried already."""
+    chosen = recording_of(job, recording)
+    if chosen is not None and gather(desk, *chosen) is None and task_of(desk, recording) is None:
+        start_measuring(desk, *chosen)
 
 
 def show_shutter(
@@ -125,7 +134,7 @@ def shutter_context(
     problems: tuple[Problem, ...] = (),
 ) -> ShutterPage:
     """Return what the shutter page shows."""
-    chosen = recording_of(job, recording)
+    chosen = recording_of(job, recording) if recording is not None else None
     rows = tuple(
         _recording_row(job, id_, body, chosen[0] if chosen else None) for id_, body in reversed(job.recordings)
     )

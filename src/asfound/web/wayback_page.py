@@ -53,6 +53,7 @@ class BackRow:
     restore: tuple[KeptRow, ...]
     cautions: tuple[str, ...]
     waits_for: str
+    more: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +157,7 @@ def _last_ticked(job: Job, rows: Sequence[BackRow]) -> BackRow | None:
 def back_row(job: Job, back: StepBack) -> BackRow:
     """Return one step of the way back in words."""
     step = back.step
+    groups = tuple(_fasteners(group) for group in step.fasteners)
     return BackRow(
         id=step.id,
         number=step.number,
@@ -163,7 +165,7 @@ def back_row(job: Job, back: StepBack) -> BackRow:
         done=step.back,
         lies=step.lies,
         needs_place=step.action != "slackened",
-        fasteners=tuple(_fasteners(group) for group in step.fasteners),
+        fasteners=groups,
         held_by=step.held_by,
         tool=step.tool,
         pose=step.pose,
@@ -174,7 +176,24 @@ def back_row(job: Job, back: StepBack) -> BackRow:
         restore=tuple(restore_row(item) for item in back.restore),
         cautions=back.cautions,
         waits_for=back.waits_for,
+        more=_more(back),
     )
+
+
+def _more(back: StepBack) -> str:
+    """Return in a few words what belongs to a step, so that a closed row says what is in it."""
+    step = back.step
+    words = (
+        _counted(len(back.marks), "mark", "marks"),
+        _counted(len(back.restore), "reading", "readings"),
+        "caution" if back.cautions else "",
+        "note" if step.note or step.held_by or step.pose or step.tool else "",
+    )
+    return " · ".join(word for word in words if word)
+
+
+def _counted(n: int, one: str, more: str) -> str:
+    return "" if n == 0 else f"1 {one}" if n == 1 else f"{n} {more}"
 
 
 def _fasteners(group: FastenerGroup) -> Fasteners:
