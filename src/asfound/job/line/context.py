@@ -4,7 +4,6 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from math import isfinite
 from uuid import UUID
 
 from lark import Token, Tree
@@ -16,6 +15,7 @@ from asfound.problems import Problem
 from asfound.quantity import find_unit, read_number
 
 Node = Token | Tree[Token]
+LARGEST = 1e12  # no number at a bench is larger, in any unit
 
 
 class LineFault(Exception):  # noqa: N818 -- never leaves the room; parse_line turns it into its problem
@@ -53,7 +53,7 @@ class Context:
     def part(self, tree: Tree[Token]) -> str:
         """Return the name of a part, spelt as the job spells it already; "the" is left out."""
         name = self.name(tree)
-        if _is_quoted(tree):
+        if is_quoted(tree):
             return name
         name = re.sub(r"^(?:the|a|an)\s+(?=\S)", "", name, flags=re.IGNORECASE)
         if name.split()[0].lower() in NO_PART:
@@ -83,8 +83,8 @@ class Context:
             value = read_number(str(token) if text is None else text)
         except (ValueError, OverflowError) as error:
             raise self.fault(token, str(error), "write it as in 1/125 or 0.35") from None
-        if not isfinite(value):
-            raise self.fault(token, f"{token} is too large", "check the exponent")
+        if not abs(value) <= LARGEST:
+            raise self.fault(token, f"{token} is too large", "check the number")
         return value
 
     def unit(self, token: Token) -> str:
@@ -140,7 +140,8 @@ def _said(token: Token) -> str:
     return unquote(token) if token.type == "STRING" else str(token)
 
 
-def _is_quoted(tree: Tree[Token]) -> bool:
+def is_quoted(tree: Tree[Token]) -> bool:
+    """Whether a name stands in quotes, and so is to be taken exactly."""
     return len(tree.children) == 1 and getattr(tree.children[0], "type", "") == "STRING"
 
 

@@ -13,7 +13,6 @@ USUAL_LEAVES_MM = tuple(round(0.05 * number, 2) for number in range(1, 21))
 # No leaf is as thick as this; a whole number of so many or more, without a unit, is in hundredths of a mm.
 _THICKEST_LEAF_MM = 3
 _LEAF = r"\d+(?:[.,]\d+)?|[.,]\d+"
-_ANSWERS: dict[str, Answer] = {"l": "loose", "d": "drag", "n": "no", "w": "no"}
 
 
 def show_try(said: FeelerAnswer) -> str:
@@ -24,8 +23,8 @@ def show_try(said: FeelerAnswer) -> str:
 def leaf_try(token: Token, context: Context, unit: str) -> FeelerAnswer:
     """Return one try; numbers without a unit are in `unit`, mm where nobody said one."""
     said = str(token)
-    typed = re.search(r'mm|thou|\bin\b|(?<=\d)in\b|"', said, re.IGNORECASE)
-    symbol = find_unit(typed[0].lower()) if typed else None
+    typed = re.search(r'\d\s*(mm|thou|in\b|")', said, re.IGNORECASE)
+    symbol = find_unit(typed[1].lower()) if typed else None
     leaves = tuple(
         leaf_mm(token, context, leaf, symbol.symbol if symbol else "", unit) for leaf in re.findall(_LEAF, said)
     )
@@ -33,10 +32,10 @@ def leaf_try(token: Token, context: Context, unit: str) -> FeelerAnswer:
 
 
 def _answer(said: str) -> Answer:
-    words = re.sub(r'mm|thou|\bin\b|(?<=\d)in\b|with|["\'\s]', "", said.lower())
-    letter = re.search(r"[ldnw]", words)
-    assert letter is not None
-    return _ANSWERS[letter[0]]
+    words = said.strip().lower()
+    if re.search(r"loose|l$", words):
+        return "loose"
+    return "drag" if re.search(r"drag|d$", words) else "no"
 
 
 def leaf_mm(token: Token, context: Context, number: str, typed: str, remembered: str) -> float:

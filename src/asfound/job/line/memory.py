@@ -1,10 +1,10 @@
 """What the book remembers between one line and the next, so that a repeat is one number."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from uuid import UUID
 
-from asfound.job.bodies import ReadingTaken, Stage
+from asfound.job.bodies import AnyBody, Mark, PartCondition, ReadingTaken, Stage, StepTaken
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,3 +54,31 @@ class LineMemory:
     entries: Mapping[int, UUID] = field(default_factory=dict)
     expectations: tuple[UUID, ...] = ()
     last_entry: UUID | None = None
+
+
+def remember(memory: LineMemory, body: AnyBody) -> LineMemory:
+    """Return the memory after `body`: the reading to repeat, its stations, the parts met.
+
+    Numbers of steps and entries are the book's to give; they stay as they were.
+    """
+    if isinstance(body, ReadingTaken):
+        return _with_reading(memory, body)
+    if isinstance(body, StepTaken | Mark | PartCondition) and body.part not in memory.parts:
+        return replace(memory, parts=(*memory.parts, body.part))
+    return memory
+
+
+def _with_reading(memory: LineMemory, taken: ReadingTaken) -> LineMemory:
+    walked = memory.places if taken.quantity == memory.quantity else ()
+    new = bool(taken.place) and taken.place not in walked
+    return replace(
+        memory,
+        quantity=taken.quantity,
+        place=taken.place,
+        places=(*walked, taken.place) if new else walked,
+        instrument=taken.instrument,
+        unit=taken.reading.unit,
+        stage=taken.stage,
+        depends_on=taken.depends_on,
+        last=taken,
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from lark import Token, Tree
 
 from asfound.job.bodies import AnyBody, Note, Proof, ReadingTaken
-from asfound.job.line.context import Context, Node, tail_of, tokens_of, trees_of
+from asfound.job.line.context import Context, Node, is_quoted, tail_of, tokens_of, trees_of
 from asfound.job.line.quoting import unquote
 from asfound.job.line.reading_clauses import Gathered, gather, number_of, range_of, unit_of
 from asfound.job.line.words import (
@@ -165,7 +165,7 @@ def _depends(tree: Tree[Token], context: Context) -> tuple[str, ...] | None:
 
 def place_name(typed: str) -> str:
     """Return a place as written down: "tl" is "top left"; "of the" before it is left out."""
-    said = re.sub(r"^(?:of|in|on)\s+(?=\S)", "", typed, flags=re.IGNORECASE)
+    said = re.sub(r"^(?:(?:of|in|on)\s+)?(?:the\s+)?(?=\S)", "", typed, flags=re.IGNORECASE)
     return PLACES.get(said.lower(), said)
 
 
@@ -177,18 +177,28 @@ def _typed_place(tree: Tree[Token], context: Context) -> str | None:
         return None
     name = named[0]
     said = context.name(name)
-    quoted = len(name.children) == 1 and getattr(name.children[0], "type", "") == "STRING"
-    return said if quoted else place_name(said)
+    return said if is_quoted(name) else place_name(said)
 
 
 def stations(quantity: str, context: Context) -> tuple[str, ...]:
-    """Return the places where this quantity is read, in the order they are walked."""
+    """Return the places where this quantity is read, in the order they are walked.
+
+    Corners go round the way they were begun; other places in the order they were first read.
+    """
     memory = context.memory
-    if quantity == memory.quantity and memory.places:
-        return memory.places
-    if "corner" in quantity or (quantity == memory.quantity and memory.place in CORNERS):
-        return CORNERS
-    return WAYS if quantity == "spring force" else ()
+    known = memory.places if quantity == memory.quantity else ()
+    if known and set(known) <= set(CORNERS):
+        return _round_from(known)
+    if known:
+        return known if len(known) > 1 else ()
+    return CORNERS if "corner" in quantity else WAYS if quantity == "spring force" else ()
+
+
+def _round_from(known: Sequence[str]) -> tuple[str, ...]:
+    backwards = len(known) > 1 and CORNERS[CORNERS.index(known[0]) - 1] == known[1]
+    ring = CORNERS[::-1] if backwards else CORNERS
+    first = ring.index(known[0])
+    return ring[first:] + ring[:first]
 
 
 def _next_place(tree: Tree[Token], context: Context, quantity: str) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from lark import Token, Tree
 
-from asfound.job.line.context import Context, Node, tokens_of, trees_of
+from asfound.job.line.context import Context, Node, is_quoted, tokens_of, trees_of
 from asfound.job.line.quoting import unquote
 from asfound.job.line.words import FOCUS_SHORT, squeeze
 from asfound.quantity import CameraState
@@ -28,7 +28,7 @@ def read_state(children: Iterable[Node], context: Context) -> CameraState:
         if isinstance(child, Tree):
             said |= _read_clause(child, context)
         elif child.type == "APERTURE":
-            said["aperture"] = context.number(child, re.sub(r"^f\s*/?\s*", "", str(child), flags=re.I))
+            said["aperture"] = context.number(child, re.sub(r"^[a-zA-Z\s]*/?\s*", "", child))
         elif child.type in _WORDS:
             field, read = _WORDS[child.type]
             said[field] = read(squeeze(child))
@@ -49,7 +49,8 @@ def read_simple(tree: Tree[Token], context: Context) -> str:
     """Return what a clause names: a name, or a number with its unit as typed."""
     for name in trees_of(tree, "name"):
         said = context.name(name)
-        return FOCUS_SHORT.get(said.lower(), said) if tree.data == "focus" else said
+        short = tree.data == "focus" and not is_quoted(name)
+        return FOCUS_SHORT.get(said.lower(), said) if short else said
     value = trees_of(tree, "value")[0]
     return " ".join(
         squeeze(token) if token.type == "NUMBER" else str(token) for token in tokens_of(value, "NUMBER", "UNIT")

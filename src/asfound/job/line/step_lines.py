@@ -65,8 +65,10 @@ def read_spacer(tree: Tree[Token], context: Context) -> SpacerFound:
 
 def _named(tree: Tree[Token], clause: str, context: Context) -> str:
     for found in reversed(trees_of(tree, clause)):
-        names = trees_of(found, "name")
-        return context.name(names[0]) if names else squeeze(tokens_of(found, "POSE")[0])
+        for name in trees_of(found, "name"):
+            return context.name(name)
+        for pose in tokens_of(found, "POSE"):
+            return squeeze(pose)
     return ""
 
 
@@ -75,6 +77,8 @@ def _lies(tree: Tree[Token], context: Context) -> str:
         for cell in tokens_of(clause, "CELL"):
             return re.sub(r"\s", "", cell).upper()
         name = context.name(trees_of(clause, "name")[0])
+        if tokens_of(clause, "IN") and re.fullmatch(r"[A-Za-z]{1,2}\d{1,3}", name):
+            return name.upper()
         return f"in {name}" if tokens_of(clause, "IN") else name
     return ""
 
@@ -85,7 +89,7 @@ def _read_freed(clause: Tree[Token], context: Context) -> tuple[object, ...]:
 
 def _read_turns(clause: Tree[Token], context: Context) -> float:
     token = tokens_of(clause, "TURNS")[0]
-    said = squeeze(token)
+    said = squeeze(token).removeprefix("by ")
     word = said.split()[0]
     if word in _TURN_WORDS:
         return _TURN_WORDS[word]

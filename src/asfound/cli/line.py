@@ -1,0 +1,92 @@
+"""`asfound line`: what a line typed at the bench is understood as."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+from uuid import UUID
+
+import click
+
+from asfound.cli.output import emit
+from asfound.job.bodies import AnyBody, Expectation, SpacerFound, StepTaken
+from asfound.job.line import LineMemory, Understood, parse_line, remember
+from asfound.problems import BadInputError, Problem
+
+
+@click.command()
+@click.argument("text", nargs=-1, required=True)
+@click.option("--explain", is_flag=True, help="Say what would be written, and write nothing.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def line(text: tuple[str, ...], explain: bool, as_json: bool) -> None:
+    """Read lines as typed at the bench; each remembers the ones before it, numbered from 1.
+
+    A line that cannot be read as it stands ends with exit status 2; at the bench it would be offered as a note.
+    """
+    if not explain:
+        raise click.UsageError("say --explain to see what a line would write")
+    read = list(_in_turn(text))
+    data = {"lines": [_as_data(typed, understood) for typed, understood in read]}
+    emit(data, [row for typed, understood in read for row in _rows(typed, understood)], as_json=as_json)
+    problems = [problem for _, understood in read for problem in understood.problems]
+    if problems:
+        raise BadInputError(*problems)
+
+
+def _in_turn(text: tuple[str, ...]) -> Iterator[tuple[str, Understood]]:
+    memory = LineMemory()
+    for typed in text:
+        understood = parse_line(typed, memory)
+        yield typed, understood
+        if not understood.problems:
+            for body in understood.bodies:
+                memory = _numbered(remember(memory, body), body)
+
+
+def _numbered(memory: LineMemory, body: AnyBody) -> LineMemory:
+    """Give the entry its number, and the step its own, as a new job would."""
+    number = len(memory.entries) + 1
+    entry = UUID(int=number)
+    off = isinstance(body, SpacerFound) or (isinstance(body, StepTaken) and body.action != "back")
+    return replace(
+        memory,
+        entries={**memory.entries, number: entry},
+        steps={**memory.steps, str(len(memory.steps) + 1): entry} if off else memory.steps,
+        step=entry if off else memory.step,
+        expectations=(*memory.expectations, entry) if isinstance(body, Expectation) else memory.expectations,
+        last_entry=entry,
+    )
+
+
+def _as_data(typed: str, understood: Understood) -> dict[str, Any]:
+    return {
+        "text": typed,
+        "echo": understood.echo,
+        "as_note": understood.as_note,
+        "entries": [body.model_dump(mode="json") for body in understood.bodies],
+        "problems": [_problem_data(problem) for problem in understood.problems],
+        "hints": list(understood.hints),
+    }
+
+
+def _problem_data(problem: Problem) -> dict[str, Any]:
+    span = None if problem.span is None else list(problem.span)
+    return {"where": problem.where, "what": problem.what, "remedy": problem.remedy, "span": span}
+
+
+def _rows(typed: str, understood: Understood) -> Iterator[str]:
+    yield f"> {typed}"
+    if understood.problems:
+        for problem in understood.problems:
+            yield from _pointer(problem)
+        yield "  can be kept as a note"
+        return
+    yield f"  {understood.echo}"
+    for hint in understood.hints:
+        yield f"  ({hint})"
+
+
+def _pointer(problem: Problem) -> Iterator[str]:
+    """Yield a row of carets under the place, for a line that fits on a screen."""
+    if problem.span is not None and problem.span[1] < 200:
+        first, last = problem.span
+        yield f"  {' ' * first}{'^' * max(1, last - first)}"
