@@ -17,6 +17,7 @@ COMMANDS = {
     "show": "asfound.cli.jobs:show",
     "write": "asfound.cli.jobs:write",
     "undo": "asfound.cli.jobs:undo",
+    "line": "asfound.cli.line:line",
     "wayback": "asfound.cli.wayback:wayback",
     "report": "asfound.cli.report:report",
     "shutter": "asfound.cli.shutter:shutter",
