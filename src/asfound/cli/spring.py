@@ -11,7 +11,7 @@ from asfound.cli.output import emit
 from asfound.cli.spring_measured import hold, measured
 from asfound.cli.spring_remedies import choose, reform, sleeve
 from asfound.problems import bad_input
-from asfound.quantity import parse_quantity, show_number
+from asfound.quantity import show_number
 from asfound.springs.compression import Ends, compress
 from asfound.springs.extension import extend
 from asfound.springs.flat import WIDE_RATIO, bend_leaf
@@ -46,7 +46,7 @@ def _dimensions(command: Callable[..., None]) -> Callable[..., None]:
 
 @spring.command()
 @_dimensions
-@click.option("--body-turns", type=float, required=True, help="Turns of the coil, legs left out.")
+@click.option("--body-turns", type=options.number, required=True, help="Turns of the coil, legs left out.")
 @click.option("--legs", help="Lengths from coil to where each leg bears, such as 10mm,10mm.")
 @click.option("--torque", required=True, help="Such as '20 N mm'.")
 @_material
@@ -156,7 +156,7 @@ def _torsion_table(made: TorsionSpring, loaded: LoadedTorsion) -> list[str]:
 
 @spring.command()
 @_dimensions
-@click.option("--total-turns", type=float, required=True)
+@click.option("--total-turns", type=options.number, required=True)
 @click.option("--ends", type=click.Choice(["plain", "plain ground", "closed", "closed ground"]), default="closed")
 @click.option("--force", required=True, help="Such as '2 N' or 200gf.")
 @click.option("--free-length", help="Length unloaded: then the way to solid is known.")
@@ -204,7 +204,7 @@ def compression(
 
 @spring.command()
 @_dimensions
-@click.option("--body-turns", type=float, required=True)
+@click.option("--body-turns", type=options.number, required=True)
 @click.option("--force", required=True)
 @click.option("--initial-tension", default="0 N", help="Force at which the turns begin to part.")
 @_material
@@ -234,7 +234,7 @@ def extension(
         mean_diameter_mm=mean,
         body_turns=body_turns,
         force_n=options.positive(force, unit="N", where="--force"),
-        initial_tension_n=parse_quantity(initial_tension, unit="N", where="--initial-tension"),
+        initial_tension_n=options.any_size(initial_tension, unit="N", where="--initial-tension"),
         material=options.material_of(material),
         youngs_modulus_mpa=_modulus(modulus, "--modulus"),
         shear_modulus_mpa=_modulus(shear_modulus, "--shear-modulus"),

@@ -10,7 +10,7 @@ import click
 from asfound.cli import spring_options as options
 from asfound.cli.output import columns, emit
 from asfound.problems import bad_input
-from asfound.quantity import Reading, parse_quantity, show_number, show_reading
+from asfound.quantity import Reading, show_number, show_reading
 from asfound.springs.hold import Holding, judge_hold
 from asfound.springs.loaded import load_torsion
 from asfound.springs.measured import (
@@ -56,7 +56,7 @@ def tries_of(texts: Sequence[str], where: str) -> list[LeverTry]:
 @click.option("--wire-uncertainty", default="0.005 mm", show_default=True)
 @click.option("--mean-diameter")
 @click.option("--outside-diameter")
-@click.option("--body-turns", type=float)
+@click.option("--body-turns", type=options.number)
 @click.option("--legs")
 @click.option("--material", default="music wire", show_default=True)
 @click.option("--modulus")
@@ -79,8 +79,8 @@ def measured(
 ) -> None:
     """Part spring from friction by forces winding and unwinding, and compare."""
     arm_mm = options.positive(arm, unit="mm", where="--arm")
-    u_arm = parse_quantity(arm_uncertainty, unit="mm", where="--arm-uncertainty")
-    u_force = parse_quantity(force_uncertainty, unit="N", where="--force-uncertainty")
+    u_arm = options.any_size(arm_uncertainty, unit="mm", where="--arm-uncertainty")
+    u_force = options.any_size(force_uncertainty, unit="N", where="--force-uncertainty")
 
     def take(texts: Sequence[str], where: str, is_clean: bool) -> MeasuredSpring:
         return measure_spring(tries_of(texts, where), arm_mm=arm_mm, u_force_n=u_force, u_arm_mm=u_arm, clean=is_clean)
@@ -183,7 +183,7 @@ def _finding(
         wire=wire, mean=mean_diameter, outside=outside_diameter, body_turns=body_turns, legs=legs,
         material=kind, modulus=modulus, constant=constant, as_typed=as_typed,
     )  # fmt: skip
-    u_wire = parse_quantity(wire_uncertainty, unit="mm", where="--wire-uncertainty")
+    u_wire = options.any_size(wire_uncertainty, unit="mm", where="--wire-uncertainty")
     # The mean diameter by calliper, and the modulus as it scatters between batches: 1 % each.
     expected = load_torsion(
         made,
@@ -199,7 +199,7 @@ def _finding(
         u_rate_n_mm_per_turn=expected.u_rate_n_mm_per_turn or 0.0,
         wire_diameter_mm=made.wire_diameter_mm,
         modulus_mpa=made.modulus_mpa,
-        free_angle_deg=None if free_angle is None else parse_quantity(free_angle, unit="deg", where="--free-angle"),
+        free_angle_deg=None if free_angle is None else options.any_size(free_angle, unit="deg", where="--free-angle"),
     )
 
 
@@ -218,7 +218,7 @@ def _finding(
 @click.option("--finger", default="0 N", help="Push on the shutter release, towards the body.")
 @click.option("--groove-arm", help="From the pivot to the locking pin in its groove.")
 @click.option("--groove-slope", default="45 deg", show_default=True)
-@click.option("--groove-friction", type=float, default=0.15, show_default=True)
+@click.option("--groove-friction", type=options.number, default=0.15, show_default=True)
 @click.option("--bears-at", help="From the pivot to where the leg bears.")
 @click.option("--bears-from-coil", help="From the coil to the same, where the coil is not on the pivot.")
 @click.option("--gives-erected", multiple=True, help="Torque of a spring erected, such as '12 N mm'. Once a strut.")
@@ -226,7 +226,7 @@ def _finding(
 @click.option("--gives-uncertainty", help="One standard uncertainty of each.")
 @click.option("--gives-way", help="Force at which it gives way now.")
 @click.option("--gives-way-arm", help="And its arm.")
-@click.option("--margin", type=float, default=1.3, show_default=True)
+@click.option("--margin", type=options.number, default=1.3, show_default=True)
 @_as_json
 def hold(
     lock: Lock,
@@ -243,8 +243,8 @@ def hold(
 ) -> None:
     """Say what torque a strut needs, erected and folded, and whether its springs give it."""
     strut = _strut(lock=lock, **sizes)
-    erected_deg = parse_quantity(angle_erected, unit="deg", where="--angle-erected")
-    folded_deg = parse_quantity(angle_folded, unit="deg", where="--angle-folded")
+    erected_deg = options.any_size(angle_erected, unit="deg", where="--angle-erected")
+    folded_deg = options.any_size(angle_folded, unit="deg", where="--angle-folded")
     if not -30 <= folded_deg < erected_deg <= 150:
         what = f"{folded_deg:g} to {erected_deg:g} deg is no strut opening"
         raise bad_input("--angle-erected", what, "measure both from the body's plane, folded below erected")
@@ -276,7 +276,7 @@ def hold(
 
 def _strut(*, lock: Lock, **sizes: Any) -> Strut:
     def read(name: str, unit: str) -> float:
-        return parse_quantity(sizes[name], unit=unit, where=f"--{name.replace('_', '-')}")
+        return options.any_size(sizes[name], unit=unit, where=f"--{name.replace('_', '-')}")
 
     def maybe(name: str, unit: str) -> float | None:
         return options.maybe(sizes[name], unit=unit, where=f"--{name.replace('_', '-')}")
@@ -311,7 +311,7 @@ def _judge(position: str, needed: float, gives: Sequence[str], u_text: str | Non
     where = f"--gives-{position}"
     u = options.maybe(u_text, unit="N·mm", where="--gives-uncertainty")
     springs = [
-        Reading(value=parse_quantity(text, unit="N·mm", where=where), unit="N·mm", standard_uncertainty=u)
+        Reading(value=options.any_size(text, unit="N·mm", where=where), unit="N·mm", standard_uncertainty=u)
         for text in gives
     ]
     return judge_hold(position=position, needed_n_mm=needed, springs=springs, wanted_margin=margin)

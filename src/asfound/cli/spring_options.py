@@ -10,12 +10,33 @@ from asfound.springs.wire import MATERIALS, Material, find_material, moduli
 
 CONSTANT_NAMES = tuple(CONSTANTS)
 
+# Beyond these a number is a slip of the keys, whatever its unit; arithmetic stays finite within them.
+_LEAST, _MOST = 1e-6, 1e9
+
+
+def number(text: str) -> float:
+    """Return a plain number that is one: neither nan nor without end (ValueError, which click reports)."""
+    value = float(text)
+    if not abs(value) <= _MOST:
+        raise ValueError(text)
+    return value
+
 
 def positive(text: str, *, unit: str, where: str) -> float:
     """Return a quantity above zero in `unit`."""
     value = parse_quantity(text, unit=unit, where=where)
     if value <= 0:
         raise bad_input(where, f"{text.strip()!r} is not above zero", "measure it again")
+    if not _LEAST <= value <= _MOST:
+        raise bad_input(where, f"{text.strip()!r} is out of all proportion", "check the number and its unit")
+    return value
+
+
+def any_size(text: str, *, unit: str, where: str) -> float:
+    """Return a quantity in `unit` that may be zero or below."""
+    value = parse_quantity(text, unit=unit, where=where)
+    if abs(value) > _MOST:
+        raise bad_input(where, f"{text.strip()!r} is out of all proportion", "check the number and its unit")
     return value
 
 
@@ -46,9 +67,7 @@ def parts_of(text: str, *, units: tuple[str, ...], where: str, count: Iterable[i
     if any(with_unit) and not all(with_unit):
         what = f"{text!r} mixes numbers with and without a unit; is a comma a decimal comma?"
         raise bad_input(where, what, "write a decimal point, and a unit after every number")
-    return tuple(
-        parse_quantity(piece, unit=units[min(i, len(units) - 1)], where=where) for i, piece in enumerate(pieces)
-    )
+    return tuple(any_size(piece, unit=units[min(i, len(units) - 1)], where=where) for i, piece in enumerate(pieces))
 
 
 def legs_of(text: str | None) -> tuple[float, ...]:

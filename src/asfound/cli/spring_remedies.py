@@ -10,7 +10,7 @@ import click
 from asfound.cli import spring_options as options
 from asfound.cli.output import columns, emit
 from asfound.problems import BadInputError, bad_input
-from asfound.quantity import parse_quantity, show_number
+from asfound.quantity import show_number
 from asfound.springs.chance import Chance, chance_that_it_will_do, usual_tolerances
 from asfound.springs.choose import Design, steps, wire_choices
 from asfound.springs.choose import choose as choose_designs
@@ -34,7 +34,7 @@ def _coil_options(command: Callable[..., None]) -> Callable[..., None]:
         click.option("--modulus", help="Young's modulus; else as listed."),
         click.option("--material", default="music wire", show_default=True),
         click.option("--legs", help="Such as 10mm,10mm."),
-        click.option("--body-turns", type=float, required=True),
+        click.option("--body-turns", type=options.number, required=True),
         click.option("--outside-diameter", help="Instead of the mean diameter."),
         click.option("--mean-diameter"),
         click.option("--wire", required=True),
@@ -71,7 +71,7 @@ def reform(erected: str, folded: str, rate: str | None, by: str, way: Way, as_js
     formed = options.positive(by, unit="deg", where="--by")
     if way == "coil" and formed / 360 >= made.body_turns:
         raise bad_input("--by", f"{by!r} is the whole coil", "open it by a fraction of a turn")
-    low = parse_quantity(erected, unit="N·mm", where="--erected")
+    low = options.any_size(erected, unit="N·mm", where="--erected")
     high = options.positive(folded, unit="N·mm", where="--folded")
     if high <= low:
         raise bad_input("--folded", "no more torque than erected", "a strut's spring is wound further folded")
@@ -110,7 +110,7 @@ def reform(erected: str, folded: str, rate: str | None, by: str, way: Way, as_js
 @click.command()
 @_coil_options
 @click.option("--sleeve", "sleeve_size", required=True, help="Outer diameter of the sleeve.")
-@click.option("--cover", type=float, required=True, help="Turns that it lies under.")
+@click.option("--cover", type=options.number, required=True, help="Turns that it lies under.")
 @click.option("--arbor", required=True, help="Diameter beneath the other turns.")
 @click.option("--erected-angle", required=True, help="Wound from free, erected.")
 @click.option("--folded-angle", required=True, help="Wound from free, folded.")
@@ -125,7 +125,7 @@ def sleeve(
         sleeve_mm=options.positive(sleeve_size, unit="mm", where="--sleeve"),
         covered_turns=cover,
         arbor_mm=options.positive(arbor, unit="mm", where="--arbor"),
-        erected_deg=parse_quantity(erected_angle, unit="deg", where="--erected-angle"),
+        erected_deg=options.any_size(erected_angle, unit="deg", where="--erected-angle"),
         folded_deg=options.positive(folded_angle, unit="deg", where="--folded-angle"),
     )
     if result is None:
@@ -175,10 +175,10 @@ def sleeve(
 @click.option("--diameter-step", default="0.1 mm", show_default=True)
 @click.option("--preload-step", default="5 deg", show_default=True)
 @click.option("--most-preload", default="360 deg", show_default=True)
-@click.option("--least-index", type=float, default=4.0, show_default=True)
-@click.option("--most-index", type=float, default=20.0, show_default=True)
+@click.option("--least-index", type=options.number, default=4.0, show_default=True)
+@click.option("--most-index", type=options.number, default=20.0, show_default=True)
 @click.option("--most-erected", help="Torque not to be exceeded erected.")
-@click.option("--margin", type=float, default=1.0, show_default=True)
+@click.option("--margin", type=options.number, default=1.0, show_default=True)
 @click.option("--constant", type=click.Choice(options.CONSTANT_NAMES), default="textbook", show_default=True)
 @click.option("--hand", type=click.Choice(["left", "right"]), default="right", help="That closes the coil.")
 @click.option("--drawer", type=click.Path(exists=True, dir_okay=False, path_type=Path), help="Stock table (CSV).")
@@ -219,13 +219,13 @@ def _asked(materials: Iterable[str], asked: dict[str, Any]) -> tuple[Demands, Gr
     most = asked["most_erected"]
     demands = Demands(
         erected_n_mm=size("erected", "N·mm"),
-        folded_n_mm=parse_quantity(asked["folded"], unit="N·mm", where="--folded"),
+        folded_n_mm=options.any_size(asked["folded"], unit="N·mm", where="--folded"),
         travel_deg=size("travel", "deg"),
         pin_mm=size("pin"),
         outside_mm=size("outside"),
         cheeks_mm=size("between_cheeks"),
         constant=options.constant_of(asked["constant"]),
-        clearance_mm=parse_quantity(asked["clearance"], unit="mm", where="--clearance"),
+        clearance_mm=options.any_size(asked["clearance"], unit="mm", where="--clearance"),
         least_index=asked["least_index"],
         most_index=asked["most_index"],
         most_erected_n_mm=float("inf") if most is None else size("most_erected", "N·mm"),
@@ -235,18 +235,23 @@ def _asked(materials: Iterable[str], asked: dict[str, Any]) -> tuple[Demands, Gr
         raise bad_input("--least-index", "an index below 3 cannot be wound", "ask for 3 or more")
     if demands.pin_mm >= demands.outside_mm:
         raise bad_input("--outside", "no room for a coil between pin and outside", "measure both again")
-    fewest, most_turns = options.parts_of(asked["turns"], units=("1",), where="--turns", count=(2,))
+    turns = options.parts_of(asked["turns"], units=("1",), where="--turns", count=(2,))
+    if not 0 < turns[0] <= turns[1] <= 1000:
+        raise bad_input("--turns", f"{asked['turns']!r} is no range of turns", "write it as in 1,20")
     kinds = [options.material_of(name) for name in materials]
     sizes = [s for s in sold_sizes() if asked["sizes"] == "all" or not s.label.startswith("music wire")]
     wires, missing = wire_choices(kinds, sizes)
-    means = steps(demands.pin_mm + 0.2, demands.outside_mm, size("diameter_step"))
-    step = size("preload_step", "deg")
+    step, apart = size("preload_step", "deg"), size("diameter_step")
+    longest = max(size("most_preload", "deg") / step, demands.outside_mm / apart)
+    if longest > 100_000:
+        raise bad_input("choose", f"{longest:.3g} steps are too many", "take larger steps")
+    means = steps(demands.pin_mm + 0.2, demands.outside_mm, apart)
     grid = Grid(
         wires=wires,
         mean_diameters_mm=means,
-        whole_turns=tuple(range(max(1, int(fewest)), int(most_turns) + 1)),
+        whole_turns=tuple(range(max(1, int(turns[0])), int(turns[1]) + 1)),
         preloads_deg=steps(step, size("most_preload", "deg"), step),
-        erected_leg_angle_deg=parse_quantity(asked["leg_angle"], unit="deg", where="--leg-angle"),
+        erected_leg_angle_deg=options.any_size(asked["leg_angle"], unit="deg", where="--leg-angle"),
         leg_lengths_mm=options.legs_of(asked["legs"]),
     )
     if not grid.size:
