@@ -150,7 +150,9 @@ FULL: tuple[Body, ...] = (
     PartOrdered(part="pallet spring", where="the spring maker in the next town"),
     PartArrived(part="pallet spring"),
     Fault(fault="slow speeds", stage="work", text="Retard train washed, dried, oiled at its pivots."),
-    AdjusterMoved(adjuster="pallet engagement", direction="deeper", amount="1/8 turn", before="two dots", after="one dot"),
+    AdjusterMoved(
+        adjuster="pallet engagement", direction="deeper", amount="1/8 turn", before="two dots", after="one dot"
+    ),
     StepTaken(action="back", part="shim"),
     StepTaken(action="back", part="retard train"),
     StepTaken(action="back", part="front name plate"),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from asfound.job import Job
-from asfound.job.bodies import Camera
+from asfound.report.camera import camera_name, particulars
 from asfound.report.dial_record import Dial, dial_record
 from asfound.report.owner import OwnerPage, owner_page
 from asfound.report.photographs import PhotoLine, photo_lines
@@ -50,27 +50,6 @@ def handover_content(job: Job, *, as_of: str) -> HandoverContent:
         photos=photo_lines(job),
         about=_about(job),
     )
-
-
-def camera_name(camera: Camera) -> str:
-    """Return maker and model."""
-    return " ".join(word for word in (camera.maker, camera.model) if word)
-
-
-def particulars(camera: Camera) -> tuple[tuple[str, str], ...]:
-    """Return what is known of the camera, label by label."""
-    focal = f"{camera.focal_length_mm:g} mm" if camera.focal_length_mm else ""
-    aperture = f"f/{camera.largest_aperture:g}" if camera.largest_aperture else ""
-    pairs = (
-        ("Serial number", camera.serial),
-        ("Film format", camera.film_format),
-        ("Lens", " ".join(word for word in (focal, aperture) if word)),
-        ("Shutter", camera.shutter_kind),
-        ("Marked speeds", ", ".join(camera.marked_speeds)),
-        ("Marked apertures", ", ".join(f"f/{stop:g}" for stop in camera.marked_apertures)),
-        ("Focusing", camera.focusing_kind),
-    )
-    return tuple((label, value or "not written down") for label, value in pairs)
 
 
 def _about(job: Job) -> tuple[str, ...]:

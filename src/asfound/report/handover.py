@@ -48,7 +48,10 @@ def handover_pdf(job: Job, *, photos: Mapping[str, Path], as_of: str, fonts: Seq
 def _data(content: HandoverContent, drawable: bool) -> dict[str, Any]:
     more = {
         "title": f"{content.camera}, job {content.ticket}",
-        "short_camera": shorten(content.camera, 70),
+        "short_camera": shorten(content.camera, 80),
+        "running_camera": shorten(content.camera, 60),
+        "short_ticket": shorten(content.ticket, 40),
+        "particulars": [(label, value, shorten(value, 76)) for label, value in content.particulars],
         "restored_picture": drawable,
     }
     return asdict(content) | more

@@ -1,18 +1,22 @@
 """The first page, for the owner: what was found, done and proved, and what to know, in plain words."""
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from asfound.job import Job, cautions_for, readings_to_restore
-from asfound.job.bodies import AdjusterMoved, PartArrived, PartCondition, SpeedRow
+from asfound.job.bodies import AdjusterMoved, PartArrived, PartCondition
 from asfound.report.record_words import why_open, words_written
-from asfound.report.saying import say_list, say_reading, say_speed, shorten
-from asfound.report.still_open import dial_as_left, latest_proofs, open_items
+from asfound.report.saying import say_list, say_reading, sentence, shorten
+from asfound.report.still_open import dial_as_left, latest_proofs, what_is_open
 
-# What fits on one page; the record has everything.
-MOST_LINES = {"found": 7, "done": 8, "proved": 8, "know": 9}
-LONGEST_LINE = 170
-LONGEST_COMPLAINT = 420
+# What fits on the page, as tried on paper: so many lines of so many letters, with and without the picture.
+LINES_ON_PAGE = {True: 28, False: 40}
+LETTERS_IN_LINE = 88
+LONGEST_COMPLAINT = 350
+
+# How much of each list to print, from all of it to little: most items, longest item.
+_CUTS = ((12, 350), (10, 170), (8, 170), (8, 86), (6, 86), (5, 86), (4, 86))
 
 # Hazards that stay with the camera when it goes home.
 _GOES_HOME = ("mercury cell", "radioactive glass", "luminous paint", "flash capacitor")
@@ -27,28 +31,38 @@ class OwnerPage:
     done: tuple[str, ...]
     proved: tuple[str, ...]
     know: tuple[str, ...]
-    left_out: int
 
 
 def owner_page(job: Job) -> OwnerPage:
-    """Return the owner's page of a job; lines that do not fit are counted and stand in the record."""
-    makers = {"found": _found, "done": _done, "proved": _proved, "know": _know}
-    lists = {name: list(make(job)) for name, make in makers.items()}
-    fitted = {name: _fit(lines, MOST_LINES[name]) for name, lines in lists.items()}
-    return OwnerPage(
-        complaint=shorten(job.complaint, LONGEST_COMPLAINT) or "No complaint was written down.",
-        found=fitted["found"] or ("No fault was written down.",),
-        done=fitted["done"] or ("No work was written down.",),
-        proved=fitted["proved"] or ("Nothing was proved.",),
-        know=fitted["know"] or ("Nothing is open.",),
-        left_out=sum(max(0, len(lines) - MOST_LINES[name]) for name, lines in lists.items()),
-    )
+    """Return the owner's page of a job; what does not fit is counted and stands in the record."""
+    lists = {
+        "found": tuple(_found(job)) or ("No fault was written down.",),
+        "done": tuple(_done(job)) or ("No work was written down.",),
+        "proved": tuple(_proved(job)) or ("Nothing was proved.",),
+        "know": tuple(_know(job)) or ("Nothing is open.",),
+    }
+    complaint = shorten(job.complaint, LONGEST_COMPLAINT) or "No complaint was written down."
+    room = LINES_ON_PAGE[bool(job.tables)] - _lines([complaint])
+    return OwnerPage(complaint=complaint, **_fitted(lists, room))
 
 
-def _fit(lines: list[str], most: int) -> tuple[str, ...]:
-    kept = tuple(shorten(line, LONGEST_LINE) for line in lines[:most])
+def _fitted(lists: Mapping[str, Sequence[str]], room: int) -> dict[str, tuple[str, ...]]:
+    """Return the lists cut no more than it takes to fit the page."""
+    for most, longest in _CUTS:
+        cut = {name: _cut(lines, most, longest) for name, lines in lists.items()}
+        if sum(_lines(lines) for lines in cut.values()) <= room:
+            break
+    return cut
+
+
+def _cut(lines: Sequence[str], most: int, longest: int) -> tuple[str, ...]:
+    kept = tuple(sentence(shorten(line, longest)) for line in lines[:most])
     more = len(lines) - len(kept)
     return (*kept, f"… and {more} more in the record.") if more > 0 else kept
+
+
+def _lines(texts: Iterable[str]) -> int:
+    return sum(math.ceil(len(text) / LETTERS_IN_LINE) for text in texts)
 
 
 def _found(job: Job) -> Iterable[str]:
@@ -70,8 +84,8 @@ def _done(job: Job) -> Iterable[str]:
     yield from _named("Adjusted", (body.adjuster for body in bodies if isinstance(body, AdjusterMoved)))
     if job.steps:
         back = sum(step.back for step in job.steps)
-        said = "all are back" if back == len(job.steps) else f"{back} are back"
-        yield f"Taken apart in {len(job.steps)} steps; {said}."
+        said = "everything is back" if back == len(job.steps) else f"{back or 'none'} of them undone again"
+        yield f"Taken apart in {len(job.steps)} {'step' if len(job.steps) == 1 else 'steps'}; {said}."
 
 
 def _named(words: str, parts: Iterable[str]) -> Iterable[str]:
@@ -85,37 +99,27 @@ def _proved(job: Job) -> Iterable[str]:
     if left is not None and left.stale_by is None:
         rows = left.body.rows
         good = sum(row.verdict == "within" for row in rows)
-        yield f"Speeds: {good} of {len(rows)} marked speeds were measured to be within their tolerance."
+        yield f"Speeds: {good} of {len(rows)} marked speeds are within their tolerance, beyond doubt of measuring."
     for kept in latest_proofs(job):
         if kept.body.verdict == "within" and kept.stale_by is None:
-            result = "" if kept.body.reading is None else f" ({say_reading(kept.body.reading)})"
-            yield f"{kept.body.what}: within its tolerance{result}."
+            result = "" if kept.body.reading is None else f"{say_reading(kept.body.reading)}, "
+            yield f"{kept.body.what}: {result}within its tolerance."
     for fault in job.faults:
         if not fault.open:
-            yield f"{fault.name}: gone. {fault.said[-1][1]}".strip()
-    restored = sum(item.restored is not None for item in readings_to_restore(job))
-    if restored:
-        yield f"{restored} {'reading' if restored == 1 else 'readings'} as found taken again when the parts were back."
+            yield f"{fault.name}: proved gone. {fault.said[-1][1]}".strip()
+    again = sum(item.restored is not None for item in readings_to_restore(job))
+    if again:
+        which = "One reading as found was" if again == 1 else f"{again} readings as found were"
+        yield f"{which} taken again once the parts were back."
     absent = [kept.body.what for kept in latest_proofs(job) if kept.body.verdict == "not applicable"]
-    yield from _named("This camera does not have or need", absent)
+    yield from _named("Does not apply to this camera", absent)
 
 
 def _know(job: Job) -> Iterable[str]:
-    left = dial_as_left(job)
-    if left is not None:
-        off = [row for row in left.body.rows if row.verdict == "outside"]
-        yield from (_real_speed(row) for row in off)
-    spoken_of = {f"speed {row.marked}: outside" for row in left.body.rows} if left is not None else set()
-    still = [item for item in open_items(job) if item not in spoken_of]
-    yield from (f"Open: {item}." for item in still)
+    yield from (item.plain for item in what_is_open(job))
     why = why_open(job)
     if why:
         yield f"Why it goes out like this: {why}"
     for caution in cautions_for(*words_written(job)):
         if caution.hazard in _GOES_HOME:
-            yield f"{caution.hazard.capitalize()}: {caution.advice}"
-
-
-def _real_speed(row: SpeedRow) -> str:
-    stops = f"{abs(row.error_stops):.1f} stop {'more' if row.error_stops > 0 else 'less'} light"
-    return f"The speed marked {row.marked} gives {say_speed(row.mean_s)}: {stops} than marked."
+            yield f"{caution.hazard}: {caution.advice}"

@@ -1,6 +1,7 @@
 """The photographs of a job: caption, step, and the small copies that are printed."""
 
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -8,7 +9,7 @@ from asfound.capture.picture import write_thumbnail
 from asfound.job import Job
 from asfound.problems import BadInputError
 
-PRINTED_PIXELS = 900
+PRINTED_PIXELS = 760
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +42,10 @@ def small_copies(lines: tuple[PhotoLine, ...], photos: Mapping[str, Path], folde
 
     A photograph that is not there or cannot be read is left out: the report says so in its place.
     """
-    names: dict[str, str] = {}
-    for n, sha256 in enumerate(dict.fromkeys(line.sha256 for line in lines)):
-        name = f"photo-{n}.jpg"
-        if _copied(photos.get(sha256), folder / name):
-            names[sha256] = name
-    return names
+    names = {sha256: f"photo-{n}.jpg" for n, sha256 in enumerate(dict.fromkeys(line.sha256 for line in lines))}
+    with ThreadPoolExecutor(max_workers=4) as threads:
+        good = threads.map(lambda sha256: _copied(photos.get(sha256), folder / names[sha256]), names)
+    return {sha256: name for (sha256, name), there in zip(names.items(), good, strict=True) if there}
 
 
 def _copied(source: Path | None, target: Path) -> bool:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from asfound.job import Job, readings_to_restore
 from asfound.job.cautions import DEFERENCE
+from asfound.report.camera import camera_in_full
 from asfound.report.record_parts import adjusters, conditions, marks, parts_from_outside, spacers, steps
 from asfound.report.record_readings import instruments, other_readings, proofs, restored
 from asfound.report.record_words import cautions, faults, handover_text, still_open, why_open
@@ -109,6 +110,7 @@ _SECTIONS: tuple[tuple[str, str, str, Callable[[Job], Rows], str], ...] = (
         "What was written down calls for no caution.",
     ),
     ("open", "Still open", "what", still_open, "Nothing is open."),
+    ("camera", "The camera, in full", "of the camera|as written down", camera_in_full, ""),
 )
 
 

@@ -23,7 +23,7 @@ def spacers(job: Job) -> Rows:
                 spacer.name,
                 "not measured" if spacer.thickness is None else say_reading(spacer.thickness),
                 ", ".join(places) or "not written down",
-                ". ".join([", ".join(remarks), *([spacer.note] if spacer.note else [])]),
+                ". ".join([", ".join(remarks), *([spacer.note] if spacer.note else [])]) or "none",
             )
         )
     return tuple(rows)
@@ -83,7 +83,7 @@ def _remarks(step: Step) -> str:
     turns = [] if step.turns is None else [f"{step.turns:g} turns"]
     fasteners = [str(group) for group in step.fasteners]
     tool = [f"with {step.tool}"] if step.tool else []
-    return "; ".join([*turns, *fasteners, *tool, *([step.note] if step.note else [])])
+    return "; ".join([*turns, *fasteners, *tool, *([step.note] if step.note else [])]) or "none written down"
 
 
 def _now(step: Step) -> str:
@@ -100,7 +100,7 @@ def marks(job: Job) -> Rows:
 def conditions(job: Job) -> Rows:
     """Return the changes of condition, in order."""
     return tuple(
-        (body.part, body.condition, body.using, body.note, say_day(entry.clock))
+        (body.part, body.condition, body.using or "not written down", body.note or "none", say_day(entry.clock))
         for entry in job.live
         if isinstance(body := entry.body, PartCondition)
     )

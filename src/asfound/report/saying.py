@@ -8,15 +8,15 @@ from asfound.quantity import CameraState, Reading, convert, show_number, show_re
 from asfound.quantity.tolerance import Tolerance
 
 STATE_WORDS = {
-    "dial": "dial setting",
-    "shutter": "shutter",
-    "aperture": "aperture",
-    "focus": "focus",
-    "door": "door",
-    "struts": "struts",
-    "seated": "seating",
-    "spacer": "spacer",
-    "surface": "surface",
+    "dial": "dial setting ",
+    "shutter": "shutter ",
+    "aperture": "aperture f/",
+    "focus": "focus ",
+    "door": "door ",
+    "struts": "struts ",
+    "seated": "seated by ",
+    "spacer": "spacer ",
+    "surface": "surface ",
 }
 
 
@@ -25,7 +25,7 @@ def say_reading(reading: Reading) -> str:
     if reading.value is None:
         return show_reading(reading)
     u = reading.standard_uncertainty
-    digits = f"{show_number(reading.value, u)} ± {show_number(2 * u, u)}" if u else f"{reading.value:.7g}"
+    digits = f"{show_number(reading.value, 2 * u)} ± {show_number(2 * u, 2 * u)}" if u else f"{reading.value:.7g}"
     unit = "" if reading.unit == "1" else f" {reading.unit}"
     return digits + unit + say_in_thou((reading.value,), reading.unit)
 
@@ -77,8 +77,12 @@ def say_differences(found: CameraState, left: CameraState) -> str:
     names = found.differences(left)
     if not names:
         return ""
-    pairs = (f"{STATE_WORDS[name]} {getattr(found, name)}, then {getattr(left, name)}" for name in names)
+    pairs = (f"{STATE_WORDS[name]}{_plain(getattr(found, name))}, then {_plain(getattr(left, name))}" for name in names)
     return "As found and as left were not taken in the same state: " + "; ".join(pairs) + "."
+
+
+def _plain(value: str | float) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def say_day(stamp: Stamp) -> str:
@@ -90,6 +94,11 @@ def say_list(words: Iterable[str]) -> str:
     """Return words as a list in a sentence: "a, b and c"."""
     *most, last = list(words) or [""]
     return f"{', '.join(most)} and {last}" if most else last
+
+
+def sentence(text: str) -> str:
+    """Return the text with its first letter large."""
+    return text[:1].upper() + text[1:]
 
 
 def shorten(text: str, most: int) -> str:

@@ -1,22 +1,34 @@
 """What is still open on a job: not done, not proved, not fresh."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
+
 from asfound.job import Job, Kept, key, readings_to_restore, way_back_of
-from asfound.job.bodies import Proof, ShutterTable
+from asfound.job.bodies import Proof, ShutterTable, SpeedRow
+from asfound.report.saying import say_speed
+
+
+@dataclass(frozen=True, slots=True)
+class OpenItem:
+    """Something open: as the bench says it, and in plain words for the owner."""
+
+    words: str
+    plain: str
 
 
 def open_items(job: Job) -> tuple[str, ...]:
-    """Return what is not done, not proved or not fresh, in plain words; empty when nothing is open."""
+    """Return what is not done, not proved or not fresh, a line each; empty when nothing is open."""
+    return tuple(item.words for item in what_is_open(job))
+
+
+def what_is_open(job: Job) -> tuple[OpenItem, ...]:
+    """Return what is open, the speeds first: they are what an owner sets every day."""
     return (
-        *_parts_off(job),
-        *(
-            f"{item.quantity} {item.place}".strip() + " not restored"
-            for item in readings_to_restore(job)
-            if item.restored is None
-        ),
-        *(f"fault not proved gone: {fault.name}" for fault in job.faults if fault.open),
         *_speeds(job),
         *_proofs(job),
-        *(f"waits for {waiting.part}: {waiting.why}" for waiting in job.waiting),
+        *_faults(job),
+        *_not_restored(job),
+        *_parts(job),
     )
 
 
@@ -35,23 +47,60 @@ def latest_proofs(job: Job) -> tuple[Kept[Proof], ...]:
     return tuple({key(kept.body.what): kept for kept in job.proofs}.values())
 
 
-def _parts_off(job: Job) -> list[str]:
-    back = way_back_of(job)
-    return [f"not done: {step.title}" for step in back.open] + [
-        f"not accounted for: {line}" for line in back.unaccounted
-    ]
-
-
-def _speeds(job: Job) -> list[str]:
+def _speeds(job: Job) -> Iterable[OpenItem]:
     last = dial_as_left(job)
     if last is None:
-        return ["speeds not measured as left"] if job.tables or job.camera.marked_speeds else []
-    stale = ["the speeds as left are stale: something was touched since"] if last.stale_by else []
-    return stale + [f"speed {row.marked}: {row.verdict}" for row in last.body.rows if row.verdict != "within"]
+        if job.tables or job.camera.marked_speeds:
+            yield OpenItem("speeds not measured as left", "The speeds were not measured after the work.")
+        return
+    if last.stale_by:
+        yield OpenItem(
+            "the speeds as left are stale: something was touched since",
+            "Something was touched after the speeds were last measured, so they count as not measured.",
+        )
+    yield from (_speed(row) for row in last.body.rows if row.verdict != "within")
 
 
-def _proofs(job: Job) -> list[str]:
-    latest = latest_proofs(job)
-    stale = [f"proof of {kept.body.what} is stale" for kept in latest if kept.stale_by]
-    good = ("within", "not applicable")
-    return stale + [f"{kept.body.what}: {kept.body.verdict}" for kept in latest if kept.body.verdict not in good]
+def _speed(row: SpeedRow) -> OpenItem:
+    words = f"speed {row.marked}: {row.verdict}"
+    if row.verdict == "cannot tell":
+        return OpenItem(words, f"Whether the speed marked {row.marked} is near enough, the measurement cannot tell.")
+    more = "more" if row.error_stops > 0 else "less"
+    stops = f"{abs(row.error_stops):.1f} stop {more} light than marked"
+    return OpenItem(words, f"The speed marked {row.marked} gives {say_speed(row.mean_s)}: {stops}.")
+
+
+def _proofs(job: Job) -> Iterable[OpenItem]:
+    for kept in latest_proofs(job):
+        what = kept.body.what
+        if kept.stale_by:
+            plain = f"{what} was proved, but something it depends on was touched later: it counts as not proved."
+            yield OpenItem(f"proof of {what} is stale", plain)
+        elif kept.body.verdict == "outside":
+            yield OpenItem(f"{what}: outside", f"{what} is outside its tolerance.")
+        elif kept.body.verdict == "cannot tell":
+            yield OpenItem(f"{what}: cannot tell", f"Whether {what} is as it should be, the measurement cannot tell.")
+
+
+def _faults(job: Job) -> Iterable[OpenItem]:
+    for fault in job.faults:
+        if fault.open:
+            plain = f"Nothing yet proves this fault gone: {fault.name}."
+            yield OpenItem(f"fault not proved gone: {fault.name}", plain)
+
+
+def _not_restored(job: Job) -> Iterable[OpenItem]:
+    for item in readings_to_restore(job):
+        if item.restored is None:
+            name = f"{item.quantity} {item.place}".strip()
+            yield OpenItem(f"{name} not restored", f"{name} was not measured again after the work.")
+
+
+def _parts(job: Job) -> Iterable[OpenItem]:
+    back = way_back_of(job)
+    for step in back.open:
+        yield OpenItem(f"not done: {step.title}", f"Still to be done: {step.title}.")
+    for line in back.unaccounted:
+        yield OpenItem(f"not accounted for: {line}", f"Not accounted for: {line}.")
+    for waiting in job.waiting:
+        yield OpenItem(f"waits for {waiting.part}: {waiting.why}", f"Waits for {waiting.part}: {waiting.why}.")

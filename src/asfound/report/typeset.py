@@ -43,29 +43,45 @@ def typeset(
         for picture, content in (pictures or {}).items():
             (folder / picture).write_bytes(content)
         whole = {**data, **(fill(folder) if fill is not None else {})}
-        used = _fonts(json.dumps(whole, ensure_ascii=False), fonts)
-        absent = missing(json.dumps(whole, ensure_ascii=False), used)
-        whole = {**_printable(whole, absent), "fonts": [*FAMILIES, *map(family, used[1:])], "unprinted": list(absent)}
-        whole["unprinted"] = [f"U+{ord(character):04X}" for character in absent]
-        (folder / "data.json").write_text(json.dumps(whole, ensure_ascii=False), encoding="utf-8")
+        used = _fonts(_text(whole), fonts, folder / "fonts")
+        absent = missing(_text(whole), used)
+        words = _printable(whole, absent) | {
+            "fonts": [*FAMILIES, *map(family, used[1:])],
+            "unprinted": [f"U+{ord(character):04X}" for character in absent],
+        }
+        (folder / "data.json").write_text(_text(words), encoding="utf-8")
         (folder / template).write_bytes(resources.files("asfound.report").joinpath(template).read_bytes())
-        return _compile(folder / template, folder, used)
+        return _compile(folder / template)
 
 
-def _fonts(text: str, more: Sequence[Path] | None) -> tuple[Path, ...]:
-    own = (fallback_font(),)
-    lacking = missing(text, own)
-    return own + (tuple(more) if more is not None else fonts_on_this_computer(lacking))
+def _text(data: Mapping[str, Any]) -> str:
+    return json.dumps(data, ensure_ascii=False)
 
 
-def _compile(template: Path, folder: Path, fonts: Sequence[Path]) -> bytes:
-    """Compile with the typesetter's own fonts and these alone; it takes folders of fonts, not files."""
-    shelf = folder / "fonts"
+def _fonts(text: str, more: Sequence[Path] | None, shelf: Path) -> tuple[Path, ...]:
+    """Lay the fonts on a shelf of their own, and return those that the typesetter can read.
+
+    The typesetter takes folders of fonts, not files, and passes over a font it cannot read without a word.
+    """
+    own = fallback_font()
+    others = more if more is not None else fonts_on_this_computer(missing(text, (own,)))
     shelf.mkdir()
-    for n, font in enumerate(fonts):
+    for n, font in enumerate((own, *others)):
         (shelf / f"{n}{font.suffix}").write_bytes(font.read_bytes())
+    read = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(shelf)]).families()
+    return (own, *(font for font in others if family(font) in read))
+
+
+def _compile(template: Path) -> bytes:
+    """Compile with the typesetter's own fonts and those on the shelf alone."""
+    folder = template.parent
     pdf = typst.compile(
-        str(template), root=str(folder), font_paths=[str(shelf)], ignore_system_fonts=True, timestamp=0, format="pdf"
+        str(template),
+        root=str(folder),
+        font_paths=[str(folder / "fonts")],
+        ignore_system_fonts=True,
+        timestamp=0,
+        format="pdf",
     )
     assert isinstance(pdf, bytes)
     return pdf
@@ -91,4 +107,6 @@ def _breakable(text: str) -> str:
 
 
 def _broken(word: str) -> str:
+    if "‹U+" in word:
+        return word.replace("›", "›\u200b")
     return "\u200b".join(word[n : n + 6] for n in range(0, len(word), 6))
