@@ -1,8 +1,11 @@
 """Opening: begun, brought up to date, shared, refused."""
 
-import multiprocessing
+import io
 import re
 import shutil
+import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -12,9 +15,10 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from uuid_utils.compat import uuid7
 
 from asfound.book import Book, Location, in_folder, server_lock
-from asfound.book.engine import make_engine, reading, writing
+from asfound.book.engine import _use_wal, make_engine, reading, writing
 from asfound.book.projections import PROJECTION_VERSION
 from asfound.book.tables import METADATA, SCHEMA
 from asfound.job.bodies import Camera, Note
@@ -139,40 +143,85 @@ def test_a_second_server_on_one_folder_is_refused(tmp_path: Path) -> None:
         pass
 
 
-def _write_notes(location: Location, ticket: str, count: int) -> None:
-    with Book.open(location) as book:
-        job = book.resolve(ticket)
-        for number in range(count):
-            book.write(job, [Note(text=f"note {number}")])
+PROGRAM = """
+import sys
+from pathlib import Path
+from uuid import UUID
+from asfound.book import Book, Location
+from asfound.job.bodies import Camera, Note, Opened
+from asfound.problems import ConflictError
+
+url, folder, attachments, job, name = sys.argv[1:]
+with Book.open(Location(url=url, folder=Path(folder), attachments=Path(attachments))) as book:
+    try:
+        book.write(UUID(job), [Opened(ticket="shared", camera=Camera(model=name))], expect_new=True)
+        print("opened")
+    except ConflictError:
+        pass
+    for number in range(12):
+        book.write(UUID(job), [Note(text=f"{name} {number}")])
+"""
 
 
-def test_several_programs_write_to_one_book_at_once(book: Book) -> None:
-    job = book.open_job(OTTER, ticket="shared")[0].job
-    context = multiprocessing.get_context("spawn")
-    programs = [context.Process(target=_write_notes, args=(book.location, "shared", 8)) for _ in range(2)]
-    for program in programs:
-        program.start()
-    for program in programs:
-        program.join(60)
-    assert [program.exitcode for program in programs] == [0, 0]
-    assert [e.sequence for e in book.entries(job)] == list(range(1, 18))
-    assert len(book.job(job).entries) == 17
+def test_programs_that_begin_a_book_at_once_open_one_job_and_lose_and_double_nothing(
+    location: Location, open_book: OpenBook
+) -> None:
+    job = uuid7()
+    place = [location.url, str(location.folder), str(location.attachments), str(job)]
+    programs = [
+        subprocess.Popen([sys.executable, "-c", PROGRAM, *place, name], stdout=subprocess.PIPE, text=True)
+        for name in ("bench", "counter")
+    ]
+    said = [program.communicate(timeout=60)[0] for program in programs]
+    assert [program.returncode for program in programs] == [0, 0]
+    assert "".join(said) == "opened\n"
+    book = open_book(location)
+    entries = book.entries(job)
+    assert [e.sequence for e in entries] == list(range(1, 26))
+    texts = [e.body.text for e in entries if isinstance(e.body, Note)]
+    for name in ("bench", "counter"):
+        assert [text for text in texts if text.startswith(name)] == [f"{name} {n}" for n in range(12)]
     assert book.check().problems == ()
 
 
-def _open(location: Location) -> None:
-    Book.open(location).close()
+class Beginning:
+    """A connection to a file that other programs are turning into a book: busy twice, then free."""
+
+    def __init__(self, errorcode: int) -> None:
+        self.asked = 0
+        self.error = sqlite3.OperationalError("database is locked")
+        self.error.sqlite_errorcode = errorcode
+
+    def execute(self, _statement: str) -> io.StringIO:
+        self.asked += 1
+        if self.asked < 3:
+            raise self.error
+        return io.StringIO()
 
 
-def test_several_programs_begin_one_book_at_once(location: Location, open_book: OpenBook) -> None:
-    context = multiprocessing.get_context("spawn")
-    programs = [context.Process(target=_open, args=(location,)) for _ in range(2)]
-    for program in programs:
-        program.start()
-    for program in programs:
-        program.join(60)
-    assert [program.exitcode for program in programs] == [0, 0]
-    assert open_book(location).jobs() == ()
+def test_a_book_that_others_are_just_beginning_is_waited_for() -> None:
+    beginning = Beginning(sqlite3.SQLITE_BUSY)
+    _use_wal(beginning)  # type: ignore[arg-type]
+    assert beginning.asked == 3
+
+
+def test_another_error_is_not_waited_for() -> None:
+    beginning = Beginning(sqlite3.SQLITE_NOTADB)
+    with pytest.raises(sqlite3.OperationalError):
+        _use_wal(beginning)  # type: ignore[arg-type]
+    assert beginning.asked == 1
+
+
+def test_a_book_that_may_only_be_read_is_told_plainly(tmp_path: Path, open_book: OpenBook) -> None:
+    book = open_book(in_folder(tmp_path))
+    sa.event.listen(book._engine, "begin", _let_nothing_be_written)
+    with pytest.raises(StorageError, match="may not be written to"):
+        book.open_job(OTTER)
+    assert book.jobs() == ()
+
+
+def _let_nothing_be_written(connection: sa.Connection) -> None:
+    connection.exec_driver_sql("PRAGMA query_only = ON")
 
 
 def test_a_full_disk_is_told_plainly_and_the_book_is_as_it_was(tmp_path: Path, open_book: OpenBook) -> None:

@@ -2,6 +2,7 @@
 
 import contextlib
 import sqlite3
+import time
 from collections.abc import Iterator
 from typing import Any
 
@@ -28,11 +29,24 @@ def make_engine(location: Location) -> Engine:
 
 
 def _prepare_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
+    _use_wal(connection)
     cursor = connection.cursor()
-    cursor.execute("PRAGMA journal_mode = WAL")
     cursor.execute("PRAGMA synchronous = FULL")
     cursor.execute("PRAGMA foreign_keys = ON")
     cursor.close()
+
+
+def _use_wal(connection: sqlite3.Connection) -> None:
+    """Turn on the write-ahead log; where several programs begin a book at once SQLite does not wait by itself."""
+    give_up = time.monotonic() + BUSY_S
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL").close()
+            return
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > give_up:
+                raise
+            time.sleep(0.02)
 
 
 def _begin_sqlite(connection: Connection) -> None:
