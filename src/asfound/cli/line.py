@@ -27,14 +27,21 @@ def line(text: tuple[str, ...], explain: bool, as_json: bool) -> None:
     read = list(_in_turn(text))
     data = {"lines": [_as_data(typed, understood) for typed, understood in read]}
     emit(data, [row for typed, understood in read for row in _rows(typed, understood)], as_json=as_json)
-    problems = [problem for _, understood in read for problem in understood.problems]
+    problems = list(_problems(read))
     if problems:
         raise BadInputError(*problems)
 
 
+def _problems(read: list[tuple[str, Understood]]) -> Iterator[Problem]:
+    """Yield every problem, with the number of its line where there are several."""
+    for number, (_, understood) in enumerate(read, start=1):
+        for problem in understood.problems:
+            yield replace(problem, where=f"line {number}, {problem.where}") if len(read) > 1 else problem
+
+
 def _in_turn(text: tuple[str, ...]) -> Iterator[tuple[str, Understood]]:
     memory = LineMemory()
-    for typed in text:
+    for typed in (given.encode("utf-8", "replace").decode() for given in text):
         understood = parse_line(typed, memory)
         yield typed, understood
         if not understood.problems:

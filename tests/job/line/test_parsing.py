@@ -162,6 +162,25 @@ def test_a_known_part_keeps_its_spelling():
     assert body("OFF THE NAME PLATE").part == "Name plate"
 
 
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("hieght tl .35", "height"),
+        ("front ring off 3 screws", "off"),
+        ("the gap is 0.3 mm", "quantity"),
+        ("3 screws missing", "number"),
+    ],
+)
+def test_a_note_that_was_perhaps_meant_as_more_says_so(text, hint):
+    understood = parse_line(text, MEMORY)
+    assert understood.as_note
+    assert hint in understood.hints[0]
+
+
+def test_plain_prose_gets_no_hint():
+    assert parse_line("what a lovely day", MEMORY).hints == ()
+
+
 # --- taking apart -------------------------------------------------------------------------------------
 
 

@@ -27,7 +27,9 @@ from asfound.job.bodies import (
     Tick,
 )
 from asfound.job.line.memory import LineMemory
+from asfound.job.line.words import WAYS
 from asfound.quantity import Reading, show_length, show_reading
+from asfound.quantity.tolerance import Tolerance
 
 
 def describe(body: AnyBody, memory: LineMemory | None = None) -> str:
@@ -130,14 +132,24 @@ def _spacer(body: SpacerFound, memory: LineMemory) -> str:
 
 def _reading(body: ReadingTaken) -> str:
     return _list(
-        f"{body.quantity}{_after(' at ', body.place)}: {_value(body.reading)}",
+        f"{body.quantity}{_after(' going ' if body.place in WAYS else ' at ', body.place)}: {_value(body.reading)}",
         _after("tried ", ", ".join(body.raw)),
         _after("with ", body.instrument),
         body.stage,
         _after("depends on ", ", ".join(body.depends_on)),
         "to be restored" if body.restore else "",
-        f"held to {body.tolerance} ({body.tolerance.source})" if body.tolerance else "",
+        _held_to(body.tolerance),
     )
+
+
+def _held_to(tolerance: Tolerance | None) -> str:
+    if tolerance is None:
+        return ""
+    low, high = tolerance.lower, tolerance.upper
+    limits = f"{low:.7g} to {high:.7g}" if low is not None and high is not None else "no bound"
+    if (low is None) != (high is None):
+        limits = f"at most {high:.7g}" if low is None else f"at least {low:.7g}"
+    return f"held to {limits} {tolerance.unit} ({tolerance.source})"
 
 
 def _value(reading: Reading | None) -> str:
@@ -150,7 +162,7 @@ def _proof(body: Proof) -> str:
     return _list(
         f"proof of {body.what}: {body.verdict}",
         _value(body.reading),
-        f"held to {body.tolerance} ({body.tolerance.source})" if body.tolerance else "",
+        _held_to(body.tolerance),
         body.stage,
         _after("depends on ", ", ".join(body.depends_on)),
         body.text,

@@ -1,6 +1,7 @@
-"""Questions that stop nothing: a part's name close to one that the job knows."""
+"""Questions that stop nothing: a part's name close to a known one, a note that was perhaps meant as more."""
 
 import difflib
+import re
 from collections.abc import Iterator, Sequence
 
 from asfound.job.bodies import (
@@ -15,6 +16,7 @@ from asfound.job.bodies import (
     StepTaken,
 )
 from asfound.job.line.memory import LineMemory
+from asfound.job.line.words import BEGINNINGS
 
 _CLOSE = 0.75
 
@@ -30,6 +32,24 @@ def hints_for(bodies: Sequence[AnyBody], memory: LineMemory) -> tuple[str, ...]:
         if near:
             hints.append(f"{name} is new to this job; did you mean {known[near[0]]}?")
     return tuple(hints)
+
+
+def hints_for_note(text: str, memory: LineMemory) -> tuple[str, ...]:
+    """Return what a free note may have been meant as; nothing where it is plainly prose."""
+    words = text.split()
+    first = re.sub(r"\W", "", words[0]).lower()
+    near = difflib.get_close_matches(first, BEGINNINGS, n=1, cutoff=_CLOSE) if len(first) > 3 else []
+    if near and near[0] != first:
+        return (f"kept as a note; did you mean it to begin with: {near[0]}?",)
+    if text[:1].isdigit() or text[:1] in ".,+-":
+        return ("kept as a note; a number begins it, but it does not read as one reading",)
+    if step := re.search(r"\b(off|back|slackened)\b", text):
+        said = text.casefold()
+        if any(said.startswith(part.casefold() + " ") for part in memory.parts):
+            return (f"kept as a note; a step begins with its word: {step[1]} ...",)
+    if re.search(r"\d\s*(?:mm|thou|gf|N|deg)\b", text):
+        return ("kept as a note; a reading begins with its quantity, or with the word reading",)
+    return ()
 
 
 def _parts(body: AnyBody) -> Iterator[str]:

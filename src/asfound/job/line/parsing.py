@@ -3,6 +3,7 @@
 import functools
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import lark
 from lark import Tree
@@ -12,7 +13,7 @@ from asfound.job.bodies import AnyBody, Note
 from asfound.job.line.context import Context, LineFault
 from asfound.job.line.echo import describe
 from asfound.job.line.expected import not_understood
-from asfound.job.line.hints import hints_for
+from asfound.job.line.hints import hints_for, hints_for_note
 from asfound.job.line.memory import LineMemory
 from asfound.job.line.other_lines import (
     read_adjuster,
@@ -100,7 +101,7 @@ def parse_line(text: str, memory: LineMemory | None = None) -> Understood:
     try:
         return _understood(_read(context), context)
     except lark.exceptions.UnexpectedInput as error:
-        return _not_understood(error, text)
+        return _not_understood(error, context)
     except LineFault as fault:
         return _as_note(text, fault.problem)
 
@@ -126,21 +127,23 @@ def _understood(bodies: tuple[AnyBody, ...], context: Context) -> Understood:
     return Understood(bodies, echo, hints=hints_for(bodies, context.memory))
 
 
-def _not_understood(error: lark.exceptions.UnexpectedInput, text: str) -> Understood:
+def _not_understood(error: lark.exceptions.UnexpectedInput, context: Context) -> Understood:
+    text, memory = context.text, context.memory
     start = len(text) - len(text.lstrip(" \t\r\n\f\v,"))
     problem = not_understood(error, text)
     assert problem.span is not None
-    if problem.span[0] <= start:
-        return _as_note(text)
-    if re.match(r"[\d.+-]", text.strip()):
-        hint = "a number begins this line, but it does not read as one reading; it is kept as a note"
-        return _as_note(text, hint=hint)
+    if problem.span[0] <= start or re.match(r"[\d.+-]", text.strip()):
+        return _free_note(text, memory)
     return _as_note(text, problem)
 
 
-def _as_note(text: str, *problems: Problem, hint: str = "") -> Understood:
+def _free_note(text: str, memory: LineMemory) -> Understood:
+    return replace(_as_note(text), hints=hints_for_note(text.strip(), memory))
+
+
+def _as_note(text: str, *problems: Problem) -> Understood:
     note = Note(text=text)
-    return Understood((note,), describe(note), problems, as_note=True, hints=(hint,) if hint else ())
+    return Understood((note,), describe(note), problems, as_note=True)
 
 
 def _too_long(text: str) -> Understood:

@@ -46,6 +46,12 @@ QUANTITY_SHORT = {
     "parting": "parting position",
 }
 
+BEGINNINGS = (
+    *("off", "back", "slackened", "loosened", "removed", "spacer", "shim", "reading", "state", "condition"),
+    *("soaking", "lubricated", "fault", "suspect", "mark", "expect", "adjust", "ordered", "arrived"),
+    *("instrument", "tick", "untick", "proof", "strike", "restore", "undo", "handed", "note"),
+    *(quantity.split()[0] for quantity in QUANTITIES),
+)
 NOUNS = ("grub screw", "screw", "nut", "ring", "pin", "clip", "rivet", "washer")
 HEADS = ("cheese", "countersunk", "pan", "raised", "round", "flat", "fillister", "domed")
 HEAD_SHORT = {"csk": "countersunk", "dome": "domed"}
