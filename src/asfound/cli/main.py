@@ -11,12 +11,14 @@ from asfound.problems import AsfoundError, StorageError
 
 # name -> "module:command"; the order is the order of the help page.
 COMMANDS = {
+    "bench": "asfound.cli.bench:bench",
     "practice": "asfound.cli.practice:practice",
     "jobs": "asfound.cli.jobs:jobs",
     "open": "asfound.cli.jobs:open_command",
     "show": "asfound.cli.jobs:show",
     "write": "asfound.cli.jobs:write",
     "undo": "asfound.cli.jobs:undo",
+    "book": "asfound.cli.book:book",
     "line": "asfound.cli.line:line",
     "wayback": "asfound.cli.wayback:wayback",
     "report": "asfound.cli.report:report",
