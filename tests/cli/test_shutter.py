@@ -97,3 +97,34 @@ def test_a_bad_file_is_one_line_and_status_two(capsys, tmp_path):
     status, _, err = run(capsys, "shutter", "read", tmp_path / "notes.wav", "--json")
     assert status == 2
     assert len(err.splitlines()) == 1
+
+
+def test_stopped_down_lengthens_the_time(capsys, recording):
+    arguments = ("--wide-open", 3.5, "--apertures", "3.5,8,16", "--firing", 4, "--whole-pupil", "--marked", "1/50")
+    status, out, _ = run(capsys, "shutter", "stopped-down", recording, *arguments, "--json")
+    rows = json.loads(out)["apertures"]
+    assert status == 0
+    assert rows[0]["longer_stops"] == pytest.approx(0, abs=1e-6)
+    assert rows[0]["effective_s"] < rows[1]["effective_s"] < rows[2]["effective_s"]
+    _, out, _ = run(capsys, "shutter", "stopped-down", recording, *arguments)
+    assert "f/16" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--apertures", "8"), "whole pupil"),
+        (("--apertures", "2.8", "--whole-pupil"), "wider than f/3.5"),
+        (("--apertures", "8,wide", "--whole-pupil"), "'wide' is not an f-number"),
+        (("--apertures", "8", "--whole-pupil", "--firing", 99), "firing 99 is asked for"),
+    ],
+)
+def test_stopped_down_refuses_clearly(capsys, recording, arguments, says):
+    status, _, err = run(capsys, "shutter", "stopped-down", recording, "--wide-open", 3.5, *arguments)
+    assert status == 2
+    assert says in err
+
+
+def test_the_aperture_goes_with_the_reading(capsys, recording):
+    _, out, _ = run(capsys, "shutter", "read", recording, "--aperture", 4.5, "--json")
+    assert json.loads(out)["recording"]["aperture"] == 4.5

@@ -9,6 +9,8 @@ from asfound.capture.sound import SoundFile, inspect_sound, loudest_channel, rea
 from asfound.problems import AsfoundError, Problem, bad_input
 from asfound.shutter.firing import Firing
 from asfound.shutter.light import LightListener
+from asfound.shutter.measure import BANDWIDTH_SHARE
+from asfound.shutter.refine import Arrangement, refine
 
 Kind = Literal["light", "sound", "video"]
 Progress = Callable[[float], None]
@@ -32,6 +34,8 @@ class Recording:
     duration_s : float
     channel : int
         Which channel was read, from 0.
+    aperture : float or None
+        f-number in use; None where nobody said.
     firings : tuple of Firing
         In the order shot.
     notes : tuple of str
@@ -43,6 +47,7 @@ class Recording:
     sample_rate_hz: float
     duration_s: float
     channel: int
+    aperture: float | None = None
     firings: tuple[Firing, ...]
     notes: tuple[str, ...]
 
@@ -54,6 +59,7 @@ class Recording:
             "sample_rate_hz": self.sample_rate_hz,
             "duration_s": self.duration_s,
             "channel": self.channel,
+            "aperture": self.aperture,
             "notes": list(self.notes),
         }
         return {"recording": about, "firings": [firing.as_json() for firing in self.firings]}
@@ -63,6 +69,8 @@ def read_recording(
     path: Path | str,
     *,
     channel: int | None = None,
+    aperture: float | None = None,
+    arrangement: Arrangement | None = None,
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
 ) -> Recording:
@@ -74,6 +82,10 @@ def read_recording(
         WAV or FLAC.
     channel : int, optional
         From 0; the one with the greatest swing when not given.
+    aperture : float, optional
+        f-number in use, kept with the firings.
+    arrangement : Arrangement, optional
+        Where the sensor stood and what it is.
     progress : callable, optional
         Called with the fraction done, 0 to 1.
     cancelled : callable, optional
@@ -99,9 +111,28 @@ def read_recording(
         sample_rate_hz=sound.sample_rate_hz,
         duration_s=sound.duration_s,
         channel=chosen,
-        firings=firings,
-        notes=notes,
+        aperture=aperture,
+        firings=refine(firings, arrangement),
+        notes=(*notes, *_light_notes(sound, firings, aperture, arrangement)),
     )
+
+
+def _light_notes(
+    sound: SoundFile, firings: tuple[Firing, ...], aperture: float | None, arrangement: Arrangement | None
+) -> list[str]:
+    notes = []
+    times = [firing.effective_s for firing in firings if firing.effective_s]
+    passes, wanted = BANDWIDTH_SHARE * sound.sample_rate_hz, 100 / min(times, default=1.0)
+    if passes < wanted:
+        notes.append(
+            f"This input passes about {passes / 1e3:.0f} kHz; ISO 516 asks {wanted / 1e3:.0f} kHz of a detector "
+            "for the shortest time here. That is in the uncertainty."
+        )
+    if aperture is None:
+        notes.append("The aperture in use was not said: the times hold for that aperture only.")
+    if arrangement is None or arrangement.whole_pupil is None:
+        notes.append("Whether the sensor sees the whole pupil was not said.")
+    return notes
 
 
 def _choose_channel(sound: SoundFile, channel: int | None) -> tuple[int, tuple[str, ...]]:

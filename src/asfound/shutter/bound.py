@@ -42,13 +42,14 @@ def effective_time_bound_s(
         closing_s=exposure.closing_s,
     )
     shapes = (exposure.opening_shape, exposure.closing_shape)
-    vector = np.array([edges.first_s, edges.opening_s, edges.last_s, edges.closing_s, pole, line.level, line.offset])
+    vector = np.array(
+        [edges.first_s, edges.opening_s, edges.last_s, edges.closing_s, pole, line.level, line.offset, 0, 0]
+    )
+    loose = np.array([True] * 4 + [not pole_known] + [True] * 2 + [False] * 2)
     samples = Binned(time, np.zeros(size), np.ones(size))
-    _, jacobian = linearise(samples, np.full(size, 1 / line.noise_rms), vector, shapes)
-    weights = np.zeros(7)
+    _, jacobian = linearise(samples, np.full(size, 1 / line.noise_rms), vector, shapes, loose)
+    weights = np.zeros(int(loose.sum()))
     weights[:4] = edge_weights(shapes)
-    if pole_known:
-        jacobian, weights = np.delete(jacobian, 4, axis=1), np.delete(weights, 4)
     information = jacobian.T @ jacobian
     scale = np.sqrt(np.diag(information))
     inverse = np.linalg.inv(information / np.outer(scale, scale)) / np.outer(scale, scale)

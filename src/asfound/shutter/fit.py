@@ -55,8 +55,8 @@ class Fitted:
     ----------
     edges : Edges
     shapes : tuple of str
-    pole_per_s : float
-        Of the high pass; near zero when none is seen.
+    pole_per_s, second_per_s : float
+        Of the high pass; near zero when none is seen, and zero for the second unless it was asked for.
     plateau, base : float
         Change of the signal when fully open, and the signal in the dark.
     chi_square : float
@@ -68,6 +68,7 @@ class Fitted:
     edges: Edges
     shapes: Shapes
     pole_per_s: float
+    second_per_s: float
     plateau: float
     base: float
     tail: float
@@ -153,21 +154,38 @@ def _widening(length: int, first: int, spread: float) -> NDArray[np.intp]:
     return np.unique(np.concatenate([near, np.minimum(far, length).astype(np.intp)]))
 
 
-def model(time_s: Floats, edges: Edges, shapes: Shapes, pole_per_s: float) -> tuple[Floats, Floats]:
-    """Return the light after the coupling, and its derivatives by the four edge times and the pole.
+def model(
+    time_s: Floats, edges: Edges, shapes: Shapes, pole_per_s: float, second_per_s: float = 0.0
+) -> tuple[Floats, Floats]:
+    """Return the light after the coupling, and its derivatives by the four edge times and the poles.
 
     Returns
     -------
     light : ndarray, shape (m,)
-    slopes : ndarray, shape (5, m)
+    slopes : ndarray, shape (5, m), or (6, m) with a second pole
     """
     opening = rising_edge(start_s=edges.first_s, duration_s=edges.opening_s, shape=shapes[0])
     closing = falling_edge(end_s=edges.last_s, duration_s=edges.closing_s, shape=shapes[1])
-    starts, ends = _responses(time_s, opening, pole_per_s), _responses(time_s, closing, pole_per_s)
-    by_first, by_opening = _opening_slopes(starts, edges.opening_s, shapes[0])
-    by_last, by_closing = _closing_slopes(ends, edges.closing_s, shapes[1])
-    by_pole = starts.by_pole + ends.by_pole
-    return starts.light + ends.light, np.stack([by_first, by_opening, by_last, by_closing, by_pole])
+    poles = (pole_per_s, second_per_s) if second_per_s else (pole_per_s,)
+    starts, ends = _responses(time_s, opening, poles), _responses(time_s, closing, poles)
+    light = starts.light + ends.light
+    by_poles = [starts.by_pole + ends.by_pole]
+    if second_per_s:
+        both = opening + closing
+        by_poles = [_by_pole(time_s, both, light, poles, which) for which in (0, 1)]
+    return light, np.stack(
+        [
+            *_opening_slopes(starts, edges.opening_s, shapes[0]),
+            *_closing_slopes(ends, edges.closing_s, shapes[1]),
+            *by_poles,
+        ]
+    )
+
+
+def _by_pole(time: Floats, curve: Curve, light: Floats, poles: tuple[float, ...], which: int) -> Floats:
+    small = 1e-4 * max(poles)
+    moved = [pole + small * (i == which) for i, pole in enumerate(poles)]
+    return (curve.through(time, coupling_hz=[pole / (2 * math.pi) for pole in moved]) - light) / small
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -180,7 +198,7 @@ class _EdgeResponse:
     ramp: tuple[Floats, Floats]
 
 
-def _responses(time: Floats, edge: Curve, pole: float) -> _EdgeResponse:
+def _responses(time: Floats, edge: Curve, poles: tuple[float, ...]) -> _EdgeResponse:
     light, by_pole = np.zeros_like(time), np.zeros_like(time)
     steps, ramps = [], []
     for knot, slope, square in zip(edge.knots_s, edge.slopes, edge.squares, strict=True):
@@ -188,10 +206,11 @@ def _responses(time: Floats, edge: Curve, pole: float) -> _EdgeResponse:
         at = int(np.searchsorted(time, knot, side="right"))
         since = time[at:] - knot
         step, ramp = np.zeros_like(time), np.zeros_like(time)
-        step[at:], ramp[at:], power = power_responses(since, (pole,))
-        by_ramp, by_power = pole_slopes(since, pole, step[at:], ramp[at:], power)
+        step[at:], ramp[at:], power = power_responses(since, poles)
         light[at:] += slope * ramp[at:] + square * power
-        by_pole[at:] += slope * by_ramp + square * by_power
+        if len(poles) == 1:
+            by_ramp, by_power = pole_slopes(since, poles[0], step[at:], ramp[at:], power)
+            by_pole[at:] += slope * by_ramp + square * by_power
         steps.append(step)
         ramps.append(ramp)
     return _EdgeResponse(light, by_pole, (steps[0], steps[1]), (ramps[0], ramps[1]))
@@ -228,6 +247,8 @@ class Start:
     pole_per_s: float
     plateau: float
     base: float
+    tail: float = 0.0
+    second_per_s: float = 0.0
 
 
 def fit_shapes(
@@ -237,6 +258,7 @@ def fit_shapes(
     start: Start,
     shapes: Shapes,
     tail: bool = False,
+    second: bool = False,
     done: float = DONE,
     hopeless: float = math.inf,
 ) -> Fitted:
@@ -252,21 +274,25 @@ def fit_shapes(
         Of the opening and of the closing.
     tail : bool
         Let the droop of an earlier firing die away through this one.
+    second : bool
+        Let the high pass have a second pole.
     done : float
         Stop when a step gains less than this in chi-square.
     hopeless : float
         Stop, too, when chi-square is above this and not falling fast: other shapes fit far better.
     """
     weight = np.sqrt(binned.count) / noise_rms
-    vector = np.array([*_vector(start.edges), start.pole_per_s, start.plateau, start.base, 0.0])
-    vector = vector if tail else vector[:-1]
-    residual, jacobian = linearise(binned, weight, vector, shapes)
+    levels = [start.pole_per_s, start.plateau, start.base, start.tail, start.second_per_s]
+    vector = np.array([*_vector(start.edges), *levels])
+    loose = np.array([True] * 7 + [tail, second])
+    residual, jacobian = linearise(binned, weight, vector, shapes, loose)
     chi, damping = float(residual @ residual), 1e-3
     for _ in range(_STEPS):
         normal, slope = jacobian.T @ jacobian, jacobian.T @ residual
-        step = _damped(normal, slope, damping)
+        step = np.zeros(vector.size)
+        step[loose] = _damped(normal, slope, damping)
         trial = _limited(vector, step, binned)
-        new_residual, new_jacobian = linearise(binned, weight, trial, shapes)
+        new_residual, new_jacobian = linearise(binned, weight, trial, shapes, loose)
         new_chi = float(new_residual @ new_residual)
         if new_chi <= chi:
             gained, chi = chi - new_chi, new_chi
@@ -278,7 +304,7 @@ def fit_shapes(
             damping *= 6
             if damping > 1e8:
                 break
-    return _fitted(vector, jacobian, shapes, chi, binned.count.size)
+    return _fitted(vector, jacobian, shapes, chi)
 
 
 def _scale(normal: Floats) -> Floats:
@@ -306,26 +332,33 @@ def _limited(vector: Floats, step: Floats, binned: Binned) -> Floats:
         moved[[1, 3]] *= together
     duration = binned.time_s[-1] - binned.time_s[0]
     moved[4] = min(max(moved[4], -0.3 / duration), MAX_POLE_PER_S)
+    if moved[8]:
+        moved[8] = min(max(moved[8], 1e-3 / duration), MAX_POLE_PER_S)
     return moved
 
 
-def linearise(binned: Binned, weight: Floats, vector: Floats, shapes: Shapes) -> tuple[Floats, Floats]:
-    """Return the weighted residuals and the derivatives of the weighted model by the vector."""
+def linearise(
+    binned: Binned, weight: Floats, vector: Floats, shapes: Shapes, loose: NDArray[np.bool_]
+) -> tuple[Floats, Floats]:
+    """Return the weighted residuals, and the weighted derivatives by what is loose in the vector.
+
+    The vector holds first light, opening, last light, closing, pole, plateau, dark level, tail, second pole.
+    """
     time, pole, plateau = binned.time_s, float(vector[4]), float(vector[5])
     edges = Edges(first_s=vector[0], opening_s=vector[1], last_s=vector[2], closing_s=vector[3])
-    light, slopes = model(time, edges, shapes, pole)
-    columns = [*(plateau * slopes), light, np.ones_like(time)]
-    expected = vector[6] + plateau * light
-    if vector.size == 8:
-        since = time - time[0]
-        decay = np.exp(-pole * since)
-        columns[4] = columns[4] - vector[7] * since * decay
-        columns.append(decay)
-        expected = expected + vector[7] * decay
-    return (binned.mean - expected) * weight, (np.stack(columns) * weight).T
+    light, slopes = model(time, edges, shapes, pole, float(vector[8]))
+    since = time - time[0]
+    decay = np.exp(-pole * since)
+    columns = np.empty((9, time.size))
+    columns[:5] = plateau * slopes[:5]
+    columns[4] -= vector[7] * since * decay
+    columns[5], columns[6], columns[7] = light, 1.0, decay
+    columns[8] = plateau * slopes[-1]
+    expected = vector[6] + plateau * light + vector[7] * decay
+    return (binned.mean - expected) * weight, (columns[loose] * weight).T
 
 
-def _fitted(vector: Floats, jacobian: Floats, shapes: Shapes, chi: float, bins: int) -> Fitted:
+def _fitted(vector: Floats, jacobian: Floats, shapes: Shapes, chi: float) -> Fitted:
     normal = jacobian.T @ jacobian
     scale = _scale(normal)
     covariance = np.linalg.pinv(normal / np.outer(scale, scale), hermitian=True) / np.outer(scale, scale)
@@ -338,10 +371,11 @@ def _fitted(vector: Floats, jacobian: Floats, shapes: Shapes, chi: float, bins: 
         ),
         shapes=shapes,
         pole_per_s=float(vector[4]),
+        second_per_s=float(vector[8]),
         plateau=float(vector[5]),
         base=float(vector[6]),
-        tail=float(vector[7]) if vector.size == 8 else 0.0,
+        tail=float(vector[7]),
         chi_square=chi,
-        free=bins - vector.size,
+        free=jacobian.shape[0] - jacobian.shape[1],
         covariance=covariance[:4, :4],
     )

@@ -2,8 +2,8 @@
 
 from asfound.shutter.block import Block
 from asfound.shutter.firing import Firing
-from asfound.shutter.measure import measure_span
-from asfound.shutter.scan import LightScan
+from asfound.shutter.measure import Conditions, measure_span
+from asfound.shutter.scan import LightScan, Span
 
 
 class LightListener:
@@ -19,9 +19,7 @@ class LightListener:
     """
 
     def __init__(self, *, sample_rate_hz: float, resolution: float = 2.0**-15, clip_level: float = 0.999) -> None:
-        self._rate = sample_rate_hz
-        self._clip = clip_level
-        self._resolution = resolution
+        self._conditions = Conditions(sample_rate_hz=sample_rate_hz, clip_level=clip_level, resolution=resolution)
         self._scan = LightScan(sample_rate_hz=sample_rate_hz, floor=max(1e-3, 4 * resolution))
 
     def feed(self, block: Block) -> tuple[Firing, ...]:
@@ -32,9 +30,6 @@ class LightListener:
         """Say that nothing follows; return the firing that was still open."""
         return self._measure(self._scan.close())
 
-    def _measure(self, spans: list) -> tuple[Firing, ...]:  # type: ignore[type-arg]
-        firings = (
-            measure_span(span, sample_rate_hz=self._rate, clip_level=self._clip, resolution=self._resolution)
-            for span in spans
-        )
+    def _measure(self, spans: list[Span]) -> tuple[Firing, ...]:
+        firings = (measure_span(span, self._conditions) for span in spans)
         return tuple(firing for firing in firings if firing is not None)

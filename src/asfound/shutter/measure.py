@@ -5,46 +5,152 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from asfound.shutter.disturbance import Rebound, Wave, expected, find_flicker, find_hum, find_rebound, leftover
 from asfound.shutter.firing import Firing, Flag
-from asfound.shutter.fit import ALL_SHAPES, Binned, Edges, Fitted, Start, bin_around, fit_shapes
-from asfound.shutter.levels import Floats, rough_rise
+from asfound.shutter.fit import ALL_SHAPES, Binned, Fitted, Start, bin_around, fit_shapes, model
+from asfound.shutter.levels import Floats
+from asfound.shutter.rough import rough_start
 from asfound.shutter.scan import Span
 
 # A sound card's clock: 100 ppm either way, rectangular (common practice, no source).
 CLOCK_TOLERANCE = 1e-4
 DROOP_SEEN = 0.01  # share of the plateau lost between opening and closing
-REBOUND_SEEN = 0.03
 OUT_OF_QUESTION = 60.0  # chi-square above the best at which a shape's weight is nothing
+MISFIT_SIGMAS = 5.0
+HOPELESS = 0.1  # share of the plateau left over (rms, in the light) at which no time is given at all
+BANDWIDTH_SHARE = 0.45  # of the sample rate: what a sound input passes (common practice, no source)
+SECOND_REACH = 0.8  # a re-opening as wide as this is a firing of its own
 
 
-def measure_span(
-    span: Span, *, sample_rate_hz: float, clip_level: float, resolution: float = 2.0**-15
-) -> Firing | None:
-    """Return the firing in a span; None if there is none after all.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conditions:
+    """What the samples are known to be.
 
-    Parameters
+    Attributes
     ----------
-    span : Span
     sample_rate_hz : float
     clip_level : float
         Magnitude from which a sample counts as overdriven, full scale 1.
     resolution : float
         Smallest step of the samples.
+    """
+
+    sample_rate_hz: float
+    clip_level: float = 0.999
+    resolution: float = 2.0**-15
+
+
+def measure_span(span: Span, conditions: Conditions) -> Firing | None:
+    """Return the firing in a span; None if there is none after all.
 
     Notes
     -----
     Effective time: integral of the brightness over its plateau (ISO 516:2019).
     """
-    light = span.polarity * span.samples.astype(np.float64)
-    quiet = light[: max(16, span.onset - round(0.012 * sample_rate_hz))]
-    noise = max(_white_noise(quiet), resolution / math.sqrt(12))
+    rate = conditions.sample_rate_hz
+    light = span.polarity * span.samples[: span.again].astype(np.float64)
+    quiet = light[: max(16, span.onset - round(0.012 * rate))]
+    noise = max(_white_noise(quiet), conditions.resolution / math.sqrt(12))
     if span.ending != "closed":
-        return _unclosed(span, light, quiet, sample_rate_hz)
-    start = _rough(span, light, base=float(quiet.mean()), noise_rms=noise, sample_rate_hz=sample_rate_hz)
+        return _unclosed(span, light, quiet, rate)
+    start = rough_start(span, light, base=float(quiet.mean()), noise_rms=noise, sample_rate_hz=rate)
     if start is None:
         return None
-    fits = _fit_all(light, start, noise, sample_rate_hz)
-    return _firing(span, light, fits, noise, sample_rate_hz, clip_level)
+    found = _fit(light, start, noise, rate)
+    best = found.fits[0]
+    if best.plateau <= 3 * noise or best.edges.last_s <= best.edges.first_s:
+        return None
+    if _left_over(found) > HOPELESS:
+        return replace(
+            _unclosed(span, light, quiet, rate), flags=(Flag.MODEL_MISFIT,), plateau=span.polarity * best.plateau
+        )
+    return _firing(span, found, noise, conditions)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Found:
+    """The fits of one firing, the best first, and what was taken out before them."""
+
+    fits: list[Fitted]
+    binned: Binned
+    hum: Wave | None
+    flicker: Wave | None
+    rebound: Rebound | None
+
+
+def _fit(light: Floats, start: Start, noise: float, rate: float) -> _Found:
+    """Fit, look at what is left over, take out what is known of it, and fit again."""
+    first = _best_pole(bin_around(light, sample_rate_hz=rate, edges=start.edges), start, noise)
+    hum = flicker = None
+    if _excess(first):
+        light, hum, flicker = _cleaned(light, first, noise, rate)
+        if hum or flicker:
+            first = _best_pole(bin_around(light, sample_rate_hz=rate, edges=first.edges), _restart(first), noise)
+    binned = bin_around(light, sample_rate_hz=rate, edges=first.edges)
+    first, binned = _with_second_pole_or_rebound(light, first, binned, noise, rate)
+    fits = _fit_shapes(binned, _restart(first), noise)
+    rebound = find_rebound(light, fits[0], noise_rms=noise, sample_rate_hz=rate)
+    return _Found(fits=fits, binned=binned, hum=hum, flicker=flicker, rebound=rebound)
+
+
+def _with_second_pole_or_rebound(
+    light: Floats, first: Fitted, binned: Binned, noise: float, rate: float
+) -> tuple[Fitted, Binned]:
+    """Return the fit with a second pole, or with a rebound left out, whichever explains more if one is needed."""
+    rebound = find_rebound(light, first, noise_rms=noise, sample_rate_hz=rate)
+    masked = binned.without(rebound.start_s, rebound.stop_s) if rebound else binned
+    plain = _refit(masked, _restart(first), noise)
+    open_s = first.edges.last_s - first.edges.first_s
+    if not (_excess(plain) and plain.pole_per_s * open_s > DROOP_SEEN):
+        return plain, masked
+    both = _refit(binned, replace(_restart(first), second_per_s=0.3 * first.pole_per_s), noise)
+    if both.chi_square / both.free > 0.8 * plain.chi_square / plain.free:
+        return plain, masked
+    rebound = find_rebound(light, both, noise_rms=noise, sample_rate_hz=rate)
+    return both, binned.without(rebound.start_s, rebound.stop_s) if rebound else binned
+
+
+def _refit(binned: Binned, start: Start, noise: float) -> Fitted:
+    """Return the straight-edged fit, with a tail of earlier droop where the coupling is quick enough for one."""
+    return fit_shapes(
+        binned,
+        noise_rms=noise,
+        start=start,
+        shapes=("area", "area"),
+        tail=start.pole_per_s * binned.time_s[-1] > 0.3,
+        second=start.second_per_s > 0,
+        done=1.0,
+    )
+
+
+def _excess(fitted: Fitted) -> bool:
+    """Say whether more is left over than noise explains."""
+    return fitted.chi_square > fitted.free + MISFIT_SIGMAS * math.sqrt(2 * max(1, fitted.free))
+
+
+def _cleaned(light: Floats, fitted: Fitted, noise: float, rate: float) -> tuple[Floats, Wave | None, Wave | None]:
+    """Return the light without hum and flicker, as far as they are seen."""
+    left = leftover(light, fitted, noise_rms=noise, sample_rate_hz=rate)
+    hum = find_hum(left, plateau=fitted.plateau)
+    time = np.arange(light.size) / rate
+    if hum:
+        light = light - hum.at(time)
+        left = leftover(light, fitted, noise_rms=noise, sample_rate_hz=rate)
+    bare, _ = model(left.time_s, fitted.edges, fitted.shapes, 0.0)
+    flicker = find_flicker(left, plateau=fitted.plateau, light=np.maximum(bare, 0.05))
+    if flicker:
+        # Well above the coupling's corner a flicker passes whole: take it out of the light as it stands.
+        bare, _ = model(time, fitted.edges, fitted.shapes, 0.0)
+        light = light - fitted.plateau * bare * flicker.at(time)
+    return light, hum, flicker
+
+
+def _left_over(found: _Found) -> float:
+    """Return the rms of what the best fit leaves over during the light, as a share of the plateau."""
+    best, binned = found.fits[0], found.binned
+    lit = (binned.time_s > best.edges.first_s) & (binned.time_s < best.edges.last_s)
+    residual = binned.mean[lit] - expected(binned.time_s[lit], best)
+    return math.sqrt(float(np.average(residual**2, weights=binned.count[lit]))) / best.plateau if lit.any() else 0.0
 
 
 def _white_noise(quiet: Floats) -> float:
@@ -67,62 +173,34 @@ def _unclosed(span: Span, light: Floats, quiet: Floats, sample_rate_hz: float) -
     )
 
 
-def _rough(span: Span, light: Floats, *, base: float, noise_rms: float, sample_rate_hz: float) -> Start | None:
-    """Return where the fit begins, from crossings of the smoothed signal."""
-    near = light[max(0, span.onset - round(0.012 * sample_rate_hz)) :][: round(0.03 * sample_rate_hz)]
-    height = float(np.percentile(near, 98)) - base
-    if height <= 0:
-        return None
-    width = int(min(max(1, (noise_rms / (0.04 * height)) ** 2), 2e-4 * sample_rate_hz + 1))
-    smooth = np.convolve(light, np.full(width, 1 / width), mode="same") if width > 1 else light
-    begin = max(0, span.onset - round(0.012 * sample_rate_hz))
-    middle = max(begin + 2, span.closing)
-    reach = round(0.012 * sample_rate_hz)
-    top_end = min(max(begin + 2, middle), begin + round(0.05 * sample_rate_hz))
-    top = _high(smooth[begin:top_end])
-    rise = rough_rise(smooth[begin : top_end + reach], base=base, top=top)
-    tail = smooth[middle : middle + reach]
-    bottom = float(np.percentile(tail, 5)) if tail.size else base
-    before = smooth[max(begin, middle - reach) : middle]
-    last_top = _high(before) if before.size else top
-    flipped = smooth[max(begin, middle - reach) : middle + reach][::-1]
-    fall = rough_rise(flipped, base=bottom, top=last_top)
-    if rise is None or fall is None:
-        return None
-    opening, closing = rise.length / sample_rate_hz, fall.length / sample_rate_hz
-    rise_at = (begin + rise.middle) / sample_rate_hz
-    end_at = max(begin, middle - reach) + flipped.size - 1 - fall.middle
-    edges = Edges(
-        first_s=rise_at - opening / 2,
-        opening_s=opening,
-        last_s=end_at / sample_rate_hz + closing / 2,
-        closing_s=closing,
-    )
-    return Start(edges=edges, pole_per_s=0.0, plateau=max(top - base, last_top - bottom), base=base)
-
-
-def _high(samples: Floats) -> float:
-    return float(np.percentile(samples, 95)) if samples.size > 40 else float(samples.max())
-
-
-def _fit_all(light: Floats, start: Start, noise: float, sample_rate_hz: float) -> list[Fitted]:
-    """Fit every pair of shapes, each from the best found so far."""
-    binned = bin_around(light, sample_rate_hz=sample_rate_hz, edges=start.edges)
-    first = _best_pole(binned, start, noise)
-    tail = first.pole_per_s * binned.time_s[-1] > 0.3
-    begin = _restart(first)
-    binned = bin_around(light, sample_rate_hz=sample_rate_hz, edges=first.edges)
+def _fit_shapes(binned: Binned, start: Start, noise: float) -> list[Fitted]:
+    """Fit every pair of shapes, the best first."""
+    tail = start.pole_per_s * binned.time_s[-1] > 0.3
     fits: list[Fitted] = []
     for shapes in ALL_SHAPES:
         best = min((fitted.chi_square for fitted in fits), default=math.inf)
-        fits.append(
-            fit_shapes(binned, noise_rms=noise, start=begin, shapes=shapes, tail=tail, hopeless=best + OUT_OF_QUESTION)
+        fitted = fit_shapes(
+            binned,
+            noise_rms=noise,
+            start=start,
+            shapes=shapes,
+            tail=tail,
+            second=start.second_per_s > 0,
+            hopeless=best + OUT_OF_QUESTION,
         )
-    return fits
+        fits.append(fitted)
+    return sorted(fits, key=lambda fitted: fitted.chi_square)
 
 
 def _restart(fitted: Fitted) -> Start:
-    return Start(edges=fitted.edges, pole_per_s=fitted.pole_per_s, plateau=fitted.plateau, base=fitted.base)
+    return Start(
+        edges=fitted.edges,
+        pole_per_s=fitted.pole_per_s,
+        plateau=fitted.plateau,
+        base=fitted.base,
+        tail=fitted.tail,
+        second_per_s=fitted.second_per_s,
+    )
 
 
 def _best_pole(binned: Binned, start: Start, noise: float) -> Fitted:
@@ -179,45 +257,111 @@ def _average(fits: list[Fitted]) -> _Averaged:
     )
 
 
-def _firing(
-    span: Span, light: Floats, fits: list[Fitted], noise: float, sample_rate_hz: float, clip_level: float
-) -> Firing | None:
-    best = min(fits, key=lambda fitted: fitted.chi_square)
-    if best.plateau <= 3 * noise or best.edges.last_s <= best.edges.first_s:
-        return None
-    mean = _average(fits)
-    misfit = best.chi_square / max(1, best.free)
-    random = mean.u_random_s * max(1.0, math.sqrt(misfit))
-    clock = CLOCK_TOLERANCE / math.sqrt(3) * mean.effective_s
-    flags = _flags(span, best, noise, misfit, clip_level)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Summed:
+    """What the edges' own residuals add to the effective time, and whether they are more than noise."""
+
+    light_s: float
+    u_light_s: float
+    misfit: bool
+
+
+def _sum_edges(found: _Found, noise: float) -> _Summed:
+    """Return the light that the best fit leaves over around the two edges."""
+    best, binned = found.fits[0], found.binned
+    edges, time = best.edges, binned.time_s
+    near = (time > edges.first_s - edges.opening_s / 2) & (time < edges.first_s + 1.5 * edges.opening_s)
+    near |= (time > edges.last_s - 1.5 * edges.closing_s) & (time < edges.last_s + edges.closing_s / 2)
+    residual, count = (binned.mean - expected(time, best))[near], binned.count[near]
+    chi = float((residual**2 * count).sum()) / noise**2
+    step = float(np.median(np.diff(time) / ((binned.count[1:] + binned.count[:-1]) / 2)))
+    return _Summed(
+        light_s=float(residual @ count) * step / best.plateau,
+        u_light_s=noise * math.sqrt(float(count.sum())) * step / best.plateau,
+        misfit=chi > near.sum() + MISFIT_SIGMAS * math.sqrt(2 * max(1, near.sum())),
+    )
+
+
+def _firing(span: Span, found: _Found, noise: float, conditions: Conditions) -> Firing:
+    rate, best = conditions.sample_rate_hz, found.fits[0]
+    mean, summed = _average(found.fits), _sum_edges(found, noise)
+    flags = _flags(span, found, summed, noise, conditions)
+    effective, random, known = mean.effective_s, mean.u_random_s, 0.0
+    if Flag.MODEL_MISFIT in flags:
+        random *= math.sqrt(best.chi_square / max(1, best.free))
+    if summed.misfit:
+        effective += summed.light_s
+        random = max(random, summed.u_light_s)
+        known = abs(summed.light_s) / math.sqrt(3)
+    if found.rebound and Flag.SECOND_FIRING not in flags:
+        effective += found.rebound.light_s
+        length = found.rebound.stop_s - found.rebound.start_s
+        random = math.hypot(random, noise / best.plateau * math.sqrt(length / rate))
+    clock = CLOCK_TOLERANCE / math.sqrt(3) * effective
+    everything = (random, known, clock, _of_bandwidth(rate), _of_clipping(mean, flags))
     return Firing(
-        start_s=span.start_index / sample_rate_hz + mean.first_s,
+        start_s=span.start_index / rate + mean.first_s,
         total_open_s=mean.total_s,
         half_level_s=mean.half_level_s,
-        effective_s=mean.effective_s,
+        effective_s=effective,
         opening_s=mean.opening_s,
         closing_s=mean.closing_s,
-        efficiency=mean.effective_s / mean.total_s,
+        efficiency=effective / mean.total_s,
         u_random_s=random,
-        u_effective_s=math.hypot(random, clock),
+        u_effective_s=math.hypot(*everything),
         flags=flags,
         start_index=span.start_index,
         stop_index=span.start_index + span.samples.size,
         base=span.polarity * best.base,
         plateau=span.polarity * best.plateau,
-        coupling_hz=(best.pole_per_s / (2 * math.pi),) if Flag.AC_DROOP in flags else (),
-        shapes=best.shapes,
+        coupling_hz=_corners(best) if Flag.AC_DROOP in flags else (),
+        shapes=("free", "free") if summed.misfit else best.shapes,
     )
 
 
-def _flags(span: Span, best: Fitted, noise: float, misfit: float, clip_level: float) -> tuple[Flag, ...]:
+def _of_bandwidth(rate: float) -> float:
+    """Return what the input's limited bandwidth may do to the two edges unlike each other.
+
+    Its time constant is 1 / (2 pi bandwidth); a tenth of it is taken to differ (common practice, no source).
+    """
+    return 0.1 / (2 * math.pi * BANDWIDTH_SHARE * rate)
+
+
+def _of_clipping(mean: _Averaged, flags: tuple[Flag, ...]) -> float:
+    """Return what an unknown true plateau does: had it been twice as high, half its ramps are missing."""
+    return (mean.opening_s + mean.closing_s) / 2 if Flag.CLIPPED in flags else 0.0
+
+
+def _corners(best: Fitted) -> tuple[float, ...]:
+    return tuple(pole / (2 * math.pi) for pole in (best.pole_per_s, best.second_per_s) if pole > 0)
+
+
+def _flags(span: Span, found: _Found, summed: _Summed, noise: float, conditions: Conditions) -> tuple[Flag, ...]:
+    best = found.fits[0]
     edges = best.edges
-    fully = edges.last_s - edges.closing_s - edges.first_s - edges.opening_s
+    open_s = edges.last_s - edges.first_s
+    again = span.again is not None or (found.rebound is not None and found.rebound.reach >= SECOND_REACH)
+    clipped = _is_clipped(span, conditions, noise)
     said = {
-        Flag.CLIPPED: float(np.abs(span.samples).max()) >= clip_level,
-        Flag.NO_PLATEAU: fully < 0.05 * (edges.last_s - edges.first_s),
-        Flag.AC_DROOP: best.pole_per_s * (edges.last_s - edges.first_s) > DROOP_SEEN,
+        Flag.CLIPPED: clipped,
+        Flag.REBOUND: found.rebound is not None and not again and not clipped,
+        Flag.SECOND_FIRING: again,
+        Flag.NO_PLATEAU: open_s - edges.closing_s - edges.opening_s < 0.05 * open_s,
+        Flag.AC_DROOP: (best.pole_per_s + best.second_per_s) * open_s > DROOP_SEEN,
+        Flag.HUM: found.hum is not None,
+        Flag.FLICKER: found.flicker is not None,
         Flag.LOW_SIGNAL_TO_NOISE: best.plateau < 8 * noise,
-        Flag.MODEL_MISFIT: misfit > 1.5,
+        Flag.SHAPE_UNKNOWN: summed.misfit,
+        Flag.MODEL_MISFIT: _excess(best) and best.chi_square > 1.5 * best.free,
     }
     return tuple(flag for flag, true in said.items() if true)
+
+
+def _is_clipped(span: Span, conditions: Conditions, noise: float) -> bool:
+    """Say whether samples reach full scale, or pile up at one value although there is noise."""
+    size = np.abs(span.samples)
+    top = float(size.max())
+    if top >= conditions.clip_level:
+        return True
+    alike = int(np.count_nonzero(size >= top - conditions.resolution / 4))
+    return noise > 2 * conditions.resolution and alike >= 12

@@ -21,6 +21,7 @@ SETTLE_CELLS = 120  # 60 ms of quiet after a closing, so that a rebound belongs 
 LEAD_HOPS = 3
 THRESHOLD_SIGMAS = 6.0
 
+Cells = NDArray[np.float32]
 Ending = Literal["closed", "open", "cut"]
 
 
@@ -39,6 +40,8 @@ class Span:
     polarity : {1, -1}
     ending : {"closed", "open", "cut"}
         Closed, never seen to close, or the recording ended.
+    again : int or None
+        Where the light came back in full after the closing.
     """
 
     samples: Samples
@@ -47,6 +50,7 @@ class Span:
     closing: int
     polarity: int
     ending: Ending
+    again: int | None = None
 
 
 class LightScan:
@@ -62,7 +66,8 @@ class LightScan:
         self._level: float | None = None
         self._before = 0.0
         self._noise = 0.0
-        self._cells: list[NDArray[np.float32]] = []  # of the open span, from its first kept hop
+        self._swing = 0.0
+        self._cells: list[Cells] = []  # of the open span, from its first kept hop
         self._onset = -1  # cell of the onset within them; -1 when no span is open
         self._polarity = 1
 
@@ -105,18 +110,20 @@ class LightScan:
 
     def _threshold(self) -> float:
         drift = abs((self._level or 0.0) - self._before)
-        return max(self._floor, THRESHOLD_SIGMAS * self._noise) + 2.0 * drift
+        return max(self._floor, THRESHOLD_SIGMAS * self._noise, 1.6 * self._swing) + 2.0 * drift
 
-    def _learn(self, cells: NDArray[np.float32]) -> None:
-        """Follow the dark level and its noise through a quiet hop."""
+    def _learn(self, cells: Cells) -> None:
+        """Follow the dark level, its noise, and its swing (hum swings wide without being noise)."""
         level = float(np.median(cells))
-        noise = 1.4826 * float(np.median(np.abs(cells - level)))
+        noise = 1.05 * float(np.median(np.abs(np.diff(cells)))) if cells.size > 1 else 0.0
+        swing = float(np.abs(cells - level).max())
         first = self._level is None
         self._before = level if first or self._level is None else self._level
         self._level = level
         self._noise = noise if first else 0.8 * self._noise + 0.2 * noise
+        self._swing = swing if first else max(swing, 0.8 * self._swing + 0.2 * swing)
 
-    def _open_span(self, cells: NDArray[np.float32], at: int) -> None:
+    def _open_span(self, cells: Cells, at: int) -> None:
         assert self._level is not None
         self._polarity = 1 if cells[at] > self._level else -1
         kept = [hop.reshape(-1, self._cell).mean(axis=1) for hop in self._hops[:-1]]
@@ -128,33 +135,48 @@ class LightScan:
         cells = self._polarity * (np.concatenate(self._cells) - (self._level or 0.0))
         light = cells[self._onset :]
         peak = _peak(light)
+        peak -= min(self._swing, peak / 2)  # hum may stand on top of it, and against the closing
         if light.size >= SETTLE_CELLS and self._is_blip(light, peak):
             self._reset()
             return []
         reach = _reach(light)
         falls = _sharp_changes(-light, reach, peak)
         if falls.size:
-            return self._closed(light, int(falls[-1]) + reach // 2, reach, peak, final=final)
+            again = self._next_rise(light, int(falls[0]), reach, peak)
+            first = falls if again is None else falls[falls < again]
+            middle = int(first[-1]) + reach // 2
+            return self._closed(light, middle, int(falls[-1]) + reach, peak, again=again, final=final)
         if light.size > self._longest_cells or self._rises_again(light, reach, peak):
             return [self._take("open", light.size)]
         return [self._take("cut", light.size)] if final and not self._is_blip(light, peak) else []
 
-    def _closed(self, light: NDArray[np.float32], middle: int, reach: int, peak: float, *, final: bool) -> list[Span]:
-        after = light.size - middle - reach
+    def _next_rise(self, light: Cells, first_fall: int, reach: int, peak: float) -> int | None:
+        """Return where the light comes back in full after the first closing, if it does."""
+        rises = _sharp_changes(light, reach, peak)
+        # After a coupled closing the signal only creeps back to the dark level: ask for light, not for change.
+        back = rises[
+            (rises > first_fall + reach // 2) & (light[np.minimum(rises + reach, light.size - 1)] > 0.5 * peak)
+        ]
+        return int(back[0]) if back.size else None
+
+    def _closed(
+        self, light: Cells, middle: int, last_dark: int, peak: float, *, again: int | None, final: bool
+    ) -> list[Span]:
+        after = light.size - last_dark
         settled = after >= SETTLE_CELLS and _is_level(light[-80:], max(self._threshold(), 0.05 * peak))
         overdue = after > self._longest_cells
-        return [self._take("closed", middle)] if final or settled or overdue else []
+        return [self._take("closed", middle, again)] if final or settled or overdue else []
 
-    def _is_blip(self, light: NDArray[np.float32], peak: float) -> bool:
+    def _is_blip(self, light: Cells, peak: float) -> bool:
         """Say whether nothing but a spike of noise began the span."""
         return peak < 1.3 * self._threshold() and bool(np.all(np.abs(light[-SETTLE_CELLS:]) < self._threshold()))
 
-    def _rises_again(self, light: NDArray[np.float32], reach: int, peak: float) -> bool:
+    def _rises_again(self, light: Cells, reach: int, peak: float) -> bool:
         rises = _sharp_changes(light, reach, peak)
         first_peak = int(np.argmax(light >= 0.9 * peak))
         return bool(rises.size) and int(rises[-1]) > first_peak + SETTLE_CELLS
 
-    def _take(self, ending: Ending, closing_cell: int) -> Span:
+    def _take(self, ending: Ending, closing_cell: int, again: int | None = None) -> Span:
         samples = np.concatenate(self._hops)
         closing = min((self._onset + closing_cell) * self._cell, samples.size)
         span = Span(
@@ -164,6 +186,7 @@ class LightScan:
             closing=closing,
             polarity=self._polarity,
             ending=ending,
+            again=None if again is None else (self._onset + again) * self._cell,
         )
         self._reset()
         return span
@@ -182,25 +205,25 @@ class LightScan:
         del self._hops[:-LEAD_HOPS]
 
 
-def _peak(light: NDArray[np.float32]) -> float:
+def _peak(light: Cells) -> float:
     """Return the second highest cell, so that one spike is not the peak."""
     return float(np.partition(light, -2)[-2]) if light.size > 1 else float(light.max(initial=0.0))
 
 
-def _reach(light: NDArray[np.float32]) -> int:
+def _reach(light: Cells) -> int:
     """Return over how many cells to look for a change: at least 6 ms, more after a slow opening."""
     early = light[: 4 * FALL_CELLS]
     rise = int(np.argmax(early >= 0.9 * early.max(initial=0.0)))
     return max(FALL_CELLS, min(int(1.5 * rise), 40))
 
 
-def _sharp_changes(light: NDArray[np.float32], reach: int, peak: float) -> NDArray[np.intp]:
+def _sharp_changes(light: Cells, reach: int, peak: float) -> NDArray[np.intp]:
     """Return the cells from which `light` rises by a good part of the peak within `reach` cells."""
     if light.size <= reach:
         light = np.pad(light, (0, reach + 1 - light.size), mode="edge")
     return np.flatnonzero(light[reach:] - light[:-reach] >= SHARP * peak)
 
 
-def _is_level(cells: NDArray[np.float32], allowance: float) -> bool:
+def _is_level(cells: Cells, allowance: float) -> bool:
     half = cells.size // 2
     return abs(float(cells[:half].mean()) - float(cells[half:].mean())) < allowance
