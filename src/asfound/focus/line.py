@@ -57,7 +57,7 @@ def fit_line(*, x: Sequence[float], y: Sequence[float], u_y: float | None = None
     not_negative("uncertainty of a reading", u_y, "")
     xs, ys = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
     if len(xs) < 2 or np.ptp(xs) == 0:
-        raise bad_input("readings", "they lie at one place only", "take readings at two or more places")
+        raise bad_input("readings", "they are not at two different places", "take them at two or more places")
     away = xs - xs.mean()
     sxx = float(away @ away)
     slope = float(away @ (ys - ys.mean()) / sxx)
