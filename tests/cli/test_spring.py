@@ -156,6 +156,16 @@ def test_a_dirty_spring_is_measured_but_not_judged(run, refused):
     assert "angle in common" in refused("measured", "--arm", "20", "--at", "30,1,1", "--twin-at", "40,1,1")
 
 
+def test_half_the_rate_of_steel_in_a_yellow_wire_no_magnet_pulls_is_bronze(ask):
+    said = ask(
+        "measured", "--arm", "20mm", "--force-uncertainty", "0.005N", "--clean", "--at", "30deg,0.35N,0.25N",
+        "--at", "90deg,0.5N,0.4N", "--wire", "0.5mm", "--mean-diameter", "5mm", "--body-turns", "6",
+        "--legs", "10mm,10mm", "--magnet", "does not", "--colour", "yellow",
+    )  # fmt: skip
+    assert said["finding"]["kind"] == "rate off"
+    assert "phosphor bronze" in said["finding"]["words"]
+
+
 HOLD = ("hold", "--strut-length", "60mm", "--angle-erected", "60deg", "--weight", "1N", "--friction", "5 N mm")
 
 
@@ -172,6 +182,7 @@ def test_what_a_strut_needs_and_whether_two_springs_give_it(ask):
     assert said["verdict_erected"] == "within"
     assert said["verdict_folded"] == "cannot tell"
     assert said["gives_way_n_mm"] == pytest.approx(80)
+    assert said["picture_erected"]["tip_mm"] == pytest.approx([51.96, 30.0], abs=0.01)
 
 
 def test_a_linkage_that_cannot_be_is_refused(refused):

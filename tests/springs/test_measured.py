@@ -16,6 +16,7 @@ from asfound.springs.measured import (
     compare_with_twin,
     measure_spring,
     split_torque,
+    told_by_magnet_and_colour,
 )
 
 
@@ -125,6 +126,20 @@ def test_only_half_the_rate_raises_bronze_and_then_by_magnet_and_colour():
     assert bronze.modulus_for_rate_mpa == pytest.approx(103_000)
     stainless = judged(made_of(40 * 193 / 203.4 * 0.85, -100))
     assert not any("magnet" in ask for ask in stainless.asks)
+
+
+@pytest.mark.parametrize(
+    ("pulled", "yellow", "told"),
+    [(True, False, "steel"), (False, True, "bronze"), (True, True, "cannot tell"), (False, False, "cannot tell")],
+)
+def test_bronze_is_told_only_where_magnet_and_colour_agree(pulled, yellow, told):
+    assert told_by_magnet_and_colour(pulled=pulled, yellow=yellow) == told
+
+
+def test_once_told_the_question_is_not_asked_again():
+    half = made_of(40 * 103 / 203.4, -100)
+    assert "phosphor bronze" in judged(half, told="bronze").words
+    assert not any("magnet" in ask for ask in judged(half, told="steel").asks)
 
 
 def test_a_dirty_spring_is_not_judged():

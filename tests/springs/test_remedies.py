@@ -59,7 +59,7 @@ def test_bending_the_legs_gains_the_same_torque_everywhere():
     assert (found.erected_n_mm, found.folded_n_mm) == pytest.approx((11, 17))
     assert found.takes_set == "within"
     assert found.new_set_deg == 0
-    assert found.cautions
+    assert any("heating wire" in caution for caution in found.cautions)
 
 
 def test_past_yield_part_of_it_is_taken_back():
@@ -87,6 +87,12 @@ def test_opening_the_coil_keeps_the_wire_and_so_the_rate(by):
 
 def test_without_known_strength_the_new_set_is_left_open():
     assert formed(yield_mpa=None).takes_set == "cannot tell"
+
+
+def test_a_spring_that_carries_more_than_it_can_was_mismeasured():
+    found = formed(folded_n_mm=22.0)
+    assert found.takes_set == "cannot tell"
+    assert "mismeasured" in found.words
 
 
 def sleeve(**change):
@@ -273,10 +279,10 @@ def everything(margin_now):
     reformed = formed(formed_deg=60.0)
     collar, _ = sleeve()
     return [
-        from_design(DESIGN, now_n_mm=now, chance=0.95),
-        from_sleeve(collar, needed_n_mm=need, now_n_mm=now),
+        from_design(DESIGN, needed_n_mm=need, now_n_mm=now, chance=0.95),
+        from_sleeve(collar, needed_n_mm=need, now_n_mm=now, stress_over_yield=0.9),
         from_reforming(reformed, needed_n_mm=need, now_n_mm=now),
-        from_drawer(look(stock("fits"))[0], now_n_mm=now),
+        from_drawer(look(stock("fits"))[0], needed_n_mm=need, now_n_mm=now),
         leave_it(holding),
     ]
 
@@ -301,7 +307,7 @@ def test_everything_that_proposes_work_brings_its_caution():
 
 
 def test_a_spring_that_cannot_be_used_is_no_remedy():
-    assert from_drawer(look(stock(hand="left"))[0], now_n_mm=5) is None
+    assert from_drawer(look(stock(hand="left"))[0], needed_n_mm=5, now_n_mm=5) is None
 
 
 @settings(max_examples=20)

@@ -17,12 +17,23 @@ from asfound.springs.measured import (
     Finding,
     LeverTry,
     MeasuredSpring,
+    Told,
     compare_cleaning,
     compare_with_dimensions,
     compare_with_twin,
     measure_spring,
+    told_by_magnet_and_colour,
 )
-from asfound.springs.need import Lock, Need, Strut, bellows_force, torque_at_give_way, torque_needed, torque_to_keep
+from asfound.springs.need import (
+    Lock,
+    Need,
+    Strut,
+    bellows_force,
+    linkage_picture,
+    torque_at_give_way,
+    torque_needed,
+    torque_to_keep,
+)
 
 _as_json = click.option("--json", "as_json", is_flag=True, help="Print the same names as JSON.")
 
@@ -61,6 +72,8 @@ def tries_of(texts: Sequence[str], where: str) -> list[LeverTry]:
 @click.option("--material", default="music wire", show_default=True)
 @click.option("--modulus")
 @click.option("--constant", type=click.Choice(options.CONSTANT_NAMES), default="textbook", show_default=True)
+@click.option("--magnet", type=click.Choice(["pulls", "does not"]), help="Does a magnet pull the wire?")
+@click.option("--colour", type=click.Choice(["grey", "yellow"]), help="Of the bare wire, under its tarnish.")
 @click.option("--free-angle", help="Lever angle at which it stood free when new, where known.")
 @click.option("--as-typed", is_flag=True)
 @_as_json
@@ -174,6 +187,8 @@ def _finding(
     modulus: str | None,
     constant: str,
     free_angle: str | None,
+    magnet: str | None,
+    colour: str | None,
     as_typed: bool,
 ) -> Finding:
     if body_turns is None:
@@ -193,6 +208,9 @@ def _finding(
         u_mean_diameter_mm=0.01 * made.mean_diameter_mm,
         u_modulus_mpa=0.01 * made.modulus_mpa,
     )
+    told: Told = "cannot tell"
+    if magnet is not None and colour is not None:
+        told = told_by_magnet_and_colour(pulled=magnet == "pulls", yellow=colour == "yellow")
     return compare_with_dimensions(
         found,
         rate_n_mm_per_turn=expected.rate_n_mm_per_turn,
@@ -200,6 +218,7 @@ def _finding(
         wire_diameter_mm=made.wire_diameter_mm,
         modulus_mpa=made.modulus_mpa,
         free_angle_deg=None if free_angle is None else options.any_size(free_angle, unit="deg", where="--free-angle"),
+        told=told,
     )
 
 
@@ -264,6 +283,8 @@ def hold(
         "needed_erected_n_mm": erected,
         "needed_folded_n_mm": start.spring_n_mm,
         "bellows_n": strut.bellows_n,
+        "picture_erected": asdict(linkage_picture(strut, need=arrive, finger=strut.finger_n > 0)),
+        "picture_folded": asdict(linkage_picture(strut, need=start, folded=True)),
         "to_arrive": asdict(arrive),
         "to_keep": asdict(keep),
         "to_start": asdict(start),

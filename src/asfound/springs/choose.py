@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from asfound.springs.cautions import CUT_WIRE, LOADED_SPRING
+from asfound.springs.cautions import CUT_WIRE, HOT_WIRE, LOADED_SPRING
 from asfound.springs.loaded import LoadedTorsion, load_torsion
 from asfound.springs.search import Demands, Found, Grid, WireChoice, search
 from asfound.springs.strength import bending_limits
@@ -36,7 +36,7 @@ class Design:
     folded_n_mm: float
     folded: LoadedTorsion
     margin: float
-    cautions: tuple[str, ...] = (LOADED_SPRING, CUT_WIRE)
+    cautions: tuple[str, ...] = (LOADED_SPRING, CUT_WIRE, HOT_WIRE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from typing import Literal, cast
 
 from asfound.problems import BadInputError, Problem
 from asfound.quantity import parse_quantity
-from asfound.springs.cautions import CUT_WIRE, LOADED_SPRING
+from asfound.springs.cautions import CUT_WIRE, HOT_WIRE, LOADED_SPRING
 from asfound.springs.search import Demands, Found, Grid, WireChoice, search
 from asfound.springs.strength import bending_limits
 from asfound.springs.winding import Hand
@@ -17,6 +17,12 @@ from asfound.springs.wire import find_material, moduli
 COLUMNS = ("name", "wire", "outside diameter", "turns", "leg 1", "leg 2", "hand", "material", "from")
 Way = Literal["as it is", "re-legged", "cut down"]
 _WORK: dict[Way, int] = {"as it is": 0, "re-legged": 1, "cut down": 2}
+
+_CAUTIONS: dict[Way, tuple[str, ...]] = {
+    "as it is": (LOADED_SPRING,),
+    "re-legged": (LOADED_SPRING, HOT_WIRE),
+    "cut down": (LOADED_SPRING, CUT_WIRE, HOT_WIRE),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,9 +158,8 @@ def _try(stock: StockSpring, demands: Demands, hand: Hand, leg_angle: float, leg
     for way, grid, wanted in ways:
         found = search(grid, wanted, keep=1).found
         if found:
-            cautions = (LOADED_SPRING, CUT_WIRE) if way == "cut down" else (LOADED_SPRING,)
             why = f"{way}: {found[0].margin:.2f} times what is needed"
-            return DrawerFit(stock=stock, way=way, found=found[0], why=why, cautions=cautions)
+            return DrawerFit(stock=stock, way=way, found=found[0], why=why, cautions=_CAUTIONS[way])
     why = "does not fit, or is too weak or over-stressed, however its legs are bent or it is cut"
     return DrawerFit(stock=stock, way=None, found=None, why=why)
 

@@ -2,8 +2,6 @@
 
 import math
 
-from scipy.optimize import brentq
-
 # Plastic over elastic moment of a round bar, 16/(3 pi): the most that bending can reach.
 FULLY_PLASTIC = 16 / (3 * math.pi)
 
@@ -33,7 +31,13 @@ def curvature_for_set(kept_share: float) -> float:
     """Return the curvature to bend to so that `kept_share` is kept: the inverse of `set_share`."""
     if kept_share <= 0:
         return 1.0
-    return float(brentq(lambda r: set_share(r) - kept_share, 1.0, kept_share + FULLY_PLASTIC + 1.0))
+    # The set grows with the bending and the wire never springs back by more than the fully plastic moment; halving
+    # is quick enough, and spares every command the start of a numerical library.
+    low, high = 1.0, kept_share + FULLY_PLASTIC
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if set_share(middle) < kept_share else (low, middle)
+    return (low + high) / 2
 
 
 def yield_curvature(*, wire_diameter_mm: float, yield_mpa: float, modulus_mpa: float) -> float:

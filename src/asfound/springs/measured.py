@@ -149,7 +149,22 @@ def _u_about_line(
 
 FindingKind = Literal["as its dimensions say", "set", "rate off", "cannot tell"]
 
+Told = Literal["steel", "bronze", "cannot tell"]
+
+
+def told_by_magnet_and_colour(*, pulled: bool, yellow: bool) -> Told:
+    """Tell bronze from steel: a magnet pulls steel, and bronze is yellow to red under its tarnish.
+
+    A grey wire that is not pulled may be stainless steel, whose modulus is near that of steel anyhow; plated
+    wire answers to both.
+    """
+    if pulled == yellow:
+        return "cannot tell"
+    return "bronze" if yellow else "steel"
+
+
 _ASK_ARM = "does the arm stand straight, or is it bent and pulls sideways?"
+_ASK_BRONZE = "is it bronze and not steel? a magnet does not pull bronze, and it is yellow to red"
 _ASKS_RATE = (
     "is the wire measured bare, with a micrometer, in three places? 1 % in diameter is 4 % in rate",
     "does a leg slip in its hole or along its stop while the lever moves?",
@@ -195,6 +210,7 @@ def compare_with_dimensions(
     modulus_mpa: float,
     free_angle_deg: float | None = None,
     u_free_angle_deg: float = 2.0,
+    told: Told = "cannot tell",
 ) -> Finding:
     """Say whether a measured spring is set, or its rate is off, against its own dimensions.
 
@@ -209,7 +225,7 @@ def compare_with_dimensions(
     ratio = rate.value / rate_n_mm_per_turn
     u_ratio = abs(ratio) * math.hypot(rate.standard_uncertainty / rate.value, u_rate_n_mm_per_turn / rate_n_mm_per_turn)
     moved, u_moved = _moved(measured, free_angle_deg, u_free_angle_deg)
-    kind, words, asks = _judge(ratio, u_ratio, moved, u_moved)
+    kind, words, asks = _judge(ratio, u_ratio, moved, u_moved, told)
     positive = max(ratio, 0.0)
     return Finding(
         kind=kind,
@@ -231,15 +247,10 @@ def _moved(measured: MeasuredSpring, was: float | None, u_was: float) -> tuple[f
 
 
 def _judge(
-    ratio: float, u_ratio: float, moved: float | None, u_moved: float
+    ratio: float, u_ratio: float, moved: float | None, u_moved: float, told: Told
 ) -> tuple[FindingKind, str, tuple[str, ...]]:
     if abs(ratio - 1) > 2 * u_ratio:
-        asks: tuple[str, ...] = _ASKS_RATE
-        # Bronze for steel halves the rate; nothing else that could be told from outside does so.
-        if 0.42 <= ratio <= 0.60:
-            asks = (*asks, "is it bronze and not steel? a magnet does not pull bronze, and it is yellow to red")
-        words = f"rate is {ratio:.0%} of what the dimensions say: answer the questions before blaming the spring"
-        return "rate off", words, asks
+        return _rate_off(ratio, told)
     if moved is None:
         return "cannot tell", "rate is right; where it once stood free is not known", (_ASK_ARM,)
     if moved > 2 * u_moved:
@@ -250,6 +261,17 @@ def _judge(
         )
         return "cannot tell", words, (_ASK_ARM,)
     return "as its dimensions say", "rate and free angle are what the dimensions say", ()
+
+
+def _rate_off(ratio: float, told: Told) -> tuple[FindingKind, str, tuple[str, ...]]:
+    words = f"rate is {ratio:.0%} of what the dimensions say: answer the questions before blaming the spring"
+    # Bronze for steel halves the rate; nothing else that could be told from outside does so.
+    if not 0.42 <= ratio <= 0.60 or told == "steel":
+        return "rate off", words, _ASKS_RATE
+    if told == "bronze":
+        words = f"rate is {ratio:.0%} of steel's, and it is bronze: reckon it again as phosphor bronze"
+        return "rate off", words, _ASKS_RATE
+    return "rate off", words, (*_ASKS_RATE, _ASK_BRONZE)
 
 
 def _open_finding(words: str) -> Finding:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from asfound.springs.cautions import LOADED_SPRING
+from asfound.springs.cautions import HOT_WIRE, LOADED_SPRING
 from asfound.springs.elastoplastic import set_share
 from asfound.springs.strength import Verdict
 from asfound.springs.torsion import TorqueCurve
@@ -23,6 +23,9 @@ class Reformed:
         Inner-fibre stress folded (as if elastic) against yield.
     new_set_deg : float or None
         Angle lost again at the first folding; None where no strength is known.
+    takes_set : {"within", "outside", "cannot tell"}
+        "outside" where folding takes it past yield; "cannot tell" where no strength is known, or where the spring
+        as found already carries more than it should be able to.
     remaining_gain_n_mm : float or None
         What remains of the gain after that.
     erected_n_mm, folded_n_mm : float
@@ -47,7 +50,7 @@ class Reformed:
     mean_diameter_mm: float
     curves: tuple[TorqueCurve, ...]
     words: str
-    cautions: tuple[str, ...] = (LOADED_SPRING,)
+    cautions: tuple[str, ...] = (LOADED_SPRING, HOT_WIRE)
 
 
 def reform(
@@ -90,7 +93,7 @@ def reform(
         gain_n_mm=gain,
         stress_folded_mpa=stress,
         yield_mpa=yield_mpa,
-        takes_set="cannot tell" if new_set is None else "outside" if new_set > 0 else "within",
+        takes_set=_takes_set(new_set, folded_n_mm * stress_per_torque, yield_mpa),
         new_set_deg=new_set,
         remaining_gain_n_mm=None if new_set is None else gain - lost,
         erected_n_mm=erected_n_mm + gain - lost,
@@ -98,8 +101,14 @@ def reform(
         body_turns=body_turns - opened,
         mean_diameter_mm=mean_diameter_mm * body_turns / (body_turns - opened),
         curves=_curves(rate_n_mm_per_turn, erected_n_mm, folded_n_mm, gain, lost),
-        words=_words(new_set, formed_deg),
+        words=_words(new_set, formed_deg, folded_n_mm * stress_per_torque, yield_mpa),
     )
+
+
+def _takes_set(new_set: float | None, stress_as_found: float, yield_mpa: float | None) -> Verdict:
+    if new_set is None or yield_mpa is None or stress_as_found > yield_mpa:
+        return "cannot tell"
+    return "outside" if new_set > 0 else "within"
 
 
 def _new_set(stress: float, yield_mpa: float | None, folded_n_mm: float, rate: float) -> float | None:
@@ -121,9 +130,11 @@ def _curves(rate: float, erected: float, folded: float, gain: float, lost: float
     return line("as found", 0.0), line("as formed", gain), line("after the first folding", gain - lost)
 
 
-def _words(new_set: float | None, formed: float) -> str:
-    if new_set is None:
+def _words(new_set: float | None, formed: float, stress_as_found: float, yield_mpa: float | None) -> str:
+    if new_set is None or yield_mpa is None:
         return "no strength is known for this wire: fold it once and measure again"
+    if stress_as_found > yield_mpa:
+        return "as found it already carries more than listed yield: wire or torque is mismeasured; measure both again"
     if new_set == 0:
         return "stays below yield folded: the gain remains"
     if new_set >= formed:

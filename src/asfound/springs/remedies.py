@@ -26,6 +26,8 @@ class Remedy:
         Whether the strut will then hold with its margin.
     gain_n_mm : float
         Torque gained erected, over the spring as found.
+    margin : float or None
+        Torque given over needed, erected; None where nothing is needed.
     can_be_undone : bool
         Whether the camera can be put back as it was found.
     """
@@ -71,7 +73,7 @@ def leave_it(holding: Holding) -> Remedy:
     )
 
 
-def from_drawer(fit: DrawerFit, *, now_n_mm: float) -> Remedy | None:
+def from_drawer(fit: DrawerFit, *, needed_n_mm: float, now_n_mm: float) -> Remedy | None:
     """Return a spring from the drawer as a remedy; None where it cannot be used."""
     if fit.found is None or fit.way is None:
         return None
@@ -80,7 +82,7 @@ def from_drawer(fit: DrawerFit, *, now_n_mm: float) -> Remedy | None:
         name=f"from the drawer: {fit.stock.name}, {fit.way}",
         verdict="within",
         gain_n_mm=fit.found.erected_n_mm - now_n_mm,
-        margin=fit.found.margin,
+        margin=_over(fit.found.erected_n_mm, needed_n_mm),
         risk="little",
         risk_words="the spring taken out is kept; the donor's age is not known: measure it before it goes in",
         work=work[fit.way],
@@ -94,13 +96,13 @@ def from_drawer(fit: DrawerFit, *, now_n_mm: float) -> Remedy | None:
 def from_reforming(reformed: Reformed, *, needed_n_mm: float, now_n_mm: float, wanted_margin: float = 1.3) -> Remedy:
     """Return re-forming the spring as a remedy against the torque needed erected."""
     enough = reformed.erected_n_mm >= needed_n_mm * wanted_margin
-    verdict: Verdict = "outside" if not enough else "cannot tell" if reformed.new_set_deg is None else "within"
+    verdict: Verdict = "outside" if not enough else "cannot tell" if reformed.takes_set == "cannot tell" else "within"
     place = "the legs" if reformed.way == "legs" else "the coil"
     return Remedy(
         name=f"re-form {place} by {reformed.formed_deg:.0f} deg",
         verdict=verdict,
         gain_n_mm=reformed.erected_n_mm - now_n_mm,
-        margin=reformed.erected_n_mm / needed_n_mm if needed_n_mm > 0 else None,
+        margin=_over(reformed.erected_n_mm, needed_n_mm),
         risk="some" if reformed.way == "legs" else "much",
         risk_words="old wire may break at the bend; a leg bent back is weaker",
         work="little" if reformed.way == "legs" else "some",
@@ -111,13 +113,26 @@ def from_reforming(reformed: Reformed, *, needed_n_mm: float, now_n_mm: float, w
     )
 
 
-def from_sleeve(sleeve: Sleeved, *, needed_n_mm: float, now_n_mm: float, wanted_margin: float = 1.3) -> Remedy:
-    """Return a sleeve as a remedy."""
+def _over(given: float, needed: float) -> float | None:
+    return given / needed if needed > 0 else None
+
+
+def from_sleeve(
+    sleeve: Sleeved,
+    *,
+    needed_n_mm: float,
+    now_n_mm: float,
+    stress_over_yield: float | None,
+    wanted_margin: float = 1.3,
+) -> Remedy:
+    """Return a sleeve as a remedy; `stress_over_yield` folded is None where no strength is listed."""
+    enough = sleeve.erected_n_mm >= needed_n_mm * wanted_margin
+    stands: Verdict = "cannot tell" if stress_over_yield is None else "within" if stress_over_yield <= 1 else "outside"
     return Remedy(
         name=f"a sleeve under {sleeve.turns_lost:g} turns",
-        verdict="within" if sleeve.erected_n_mm >= needed_n_mm * wanted_margin else "outside",
+        verdict=stands if enough else "outside",
         gain_n_mm=sleeve.erected_n_mm - now_n_mm,
-        margin=sleeve.erected_n_mm / needed_n_mm if needed_n_mm > 0 else None,
+        margin=_over(sleeve.erected_n_mm, needed_n_mm),
         risk="little",
         risk_words="the coil may rub: a clearance must remain",
         work="some",
@@ -128,19 +143,19 @@ def from_sleeve(sleeve: Sleeved, *, needed_n_mm: float, now_n_mm: float, wanted_
     )
 
 
-def from_design(design: Design, *, now_n_mm: float, chance: float | None = None) -> Remedy:
+def from_design(design: Design, *, needed_n_mm: float, now_n_mm: float, chance: float | None = None) -> Remedy:
     """Return a spring wound new as a remedy."""
     says = "" if chance is None else f"; {chance:.0%} of those wound will do"
     return Remedy(
         name=f"wind new: {design.material}, {design.wire}",
         verdict="within" if chance is None or chance >= 0.9 else "cannot tell",
         gain_n_mm=design.erected_n_mm - now_n_mm,
-        margin=design.margin,
+        margin=_over(design.erected_n_mm, needed_n_mm),
         risk="little",
         risk_words="the spring taken out is kept; a stronger spring loads pin and lock more",
         work="much",
         work_words="make a mandrel, wind, form legs, measure, fit",
         can_be_undone=True,
-        why=f"{design.margin:.2f} times what is needed{says}",
+        why=f"stays at {design.folded.stress_mpa:.0f} MPa folded{says}",
         cautions=design.cautions,
     )

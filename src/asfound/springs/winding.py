@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from asfound.springs.cautions import CUT_WIRE, LOADED_SPRING
+from asfound.springs.cautions import CUT_WIRE, HOT_WIRE, LOADED_SPRING
 from asfound.springs.elastoplastic import curvature_for_set, yield_curvature
 from asfound.springs.torsion import TorsionSpring, close_wound_length, wire_length
 
@@ -59,7 +59,7 @@ class WindingSheet:
     body_length_mm: float
     end_view: tuple[Outline, ...]
     side_view: tuple[Outline, ...]
-    cautions: tuple[str, ...] = (LOADED_SPRING, CUT_WIRE)
+    cautions: tuple[str, ...] = (LOADED_SPRING, CUT_WIRE, HOT_WIRE)
 
 
 def mandrel_for(spring: TorsionSpring, *, flow_mpa: float) -> Mandrel:
