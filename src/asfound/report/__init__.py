@@ -1,7 +1,21 @@
 """What is handed over on paper: the report, the card, the labels."""
 
+from asfound.report.card import Card, camera_card, camera_card_pdf
 from asfound.report.content import HandoverContent, handover_content
 from asfound.report.handover import handover_pdf
+from asfound.report.labels import Label, job_label, labels_pdf, tray_labels
 from asfound.report.still_open import open_items
 
-__all__ = ["HandoverContent", "handover_content", "handover_pdf", "open_items"]
+__all__ = [
+    "Card",
+    "HandoverContent",
+    "Label",
+    "camera_card",
+    "camera_card_pdf",
+    "handover_content",
+    "handover_pdf",
+    "job_label",
+    "labels_pdf",
+    "open_items",
+    "tray_labels",
+]

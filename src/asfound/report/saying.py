@@ -58,8 +58,10 @@ def say_stops(error_stops: float, u_stops: float | None) -> str:
 
 
 def say_speed(time_s: float) -> str:
-    """Return a time as a photographer says it: "1/186 s", "0.7 s"."""
-    return f"{time_s:.2g} s" if time_s >= 0.3 else f"1/{1 / time_s:.3g} s"
+    """Return a time as a photographer says it: "1/183 s", "1/5.4 s", "0.7 s"."""
+    if time_s >= 0.3:
+        return f"{time_s:.2g} s"
+    return f"1/{1 / time_s:.0f} s" if time_s <= 0.1 else f"1/{1 / time_s:.2g} s"
 
 
 def say_time(time_s: float) -> str:
