@@ -6,7 +6,7 @@ from itertools import groupby
 from uuid import UUID
 
 from asfound.job import Entry, Job
-from asfound.job.bodies import Opened, Photo, Recording, Restored, Struck
+from asfound.job.bodies import Fault, Opened, Photo, Recording, Restored, Struck
 from asfound.web.moments import show_clock, show_day
 from asfound.web.sayings import say
 
@@ -69,7 +69,7 @@ def entry_row(job: Job, entry: Entry, number: int, new: frozenset[UUID] = frozen
         photo=body.attachment.sha256 if isinstance(body, Photo) else "",
         struck=entry.id in job.struck,
         can_strike=not isinstance(body, Opened | Struck | Restored),
-        is_fault=entry.kind == "fault",
+        is_fault=isinstance(body, Fault) and body.stage != "proof",
         is_new=entry.id in new,
         is_tick=entry.kind == "tick",
         link=f"/job/{job.id}/shutter?recording={entry.id}" if isinstance(body, Recording) else "",

@@ -31,7 +31,7 @@ def firing_row(number: int, firing: Firing, marked: Sequence[MarkedSpeed]) -> Fi
     return FiringRow(
         number=number,
         start=f"{firing.start_s:.2f} s",
-        time=show_time(best, u) if best else "not measured",
+        time=show_time(best, max(u or 0.0, best / 1000)) if best else "not measured",
         plus_minus=show_spread(u) if u else "",
         nearest=nearest(best, marked) if best else "",
         total=show_milliseconds(firing.total_open_s),

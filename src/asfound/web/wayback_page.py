@@ -51,7 +51,7 @@ class BackRow:
     state_differs: str
     marks: tuple[str, ...]
     restore: tuple[KeptRow, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[tuple[str, str], ...]
     waits_for: str
     more: str
 
@@ -174,7 +174,7 @@ def back_row(job: Job, back: StepBack) -> BackRow:
         state_differs=_differs(job.state, back.state),
         marks=back.marks,
         restore=tuple(restore_row(item) for item in back.restore),
-        cautions=back.cautions,
+        cautions=tuple(_caution(text) for text in back.cautions),
         waits_for=back.waits_for,
         more=_more(back),
     )
@@ -190,6 +190,12 @@ def _more(back: StepBack) -> str:
         "note" if step.note or step.held_by or step.pose or step.tool else "",
     )
     return " · ".join(word for word in words if word)
+
+
+def _caution(text: str) -> tuple[str, str]:
+    """Return a caution's hazard and what to mind."""
+    hazard, _, advice = text.partition(": ")
+    return hazard, advice
 
 
 def _counted(n: int, one: str, more: str) -> str:

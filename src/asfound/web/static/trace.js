@@ -66,7 +66,9 @@ function start(place) {
     if (!answer.ok) return;
     shown = await answer.json();
     draw(canvas, shown);
-    output.textContent = `${time(shown.stop_s - shown.start_s)} wide, from ${time(shown.start_s - shown.first_light_s)} after first light`;
+    const from_light = shown.start_s - shown.first_light_s;
+    const where = `${time(Math.abs(from_light))} ${from_light < 0 ? "before" : "after"} first light`;
+    output.textContent = `${time(shown.stop_s - shown.start_s)} wide, from ${where}`;
   }
 
   function move(share, factor) {
