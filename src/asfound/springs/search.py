@@ -16,6 +16,9 @@ from asfound.springs.torsion import TorsionConstant, inner_stress_factor
 
 Floats = npt.NDArray[np.float64]
 
+# Cells kept for use with the next wire: 5 numbers of 8 bytes each, 80 MB.
+_MOST_SHARED = 2_000_000
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WireChoice:
@@ -140,28 +143,44 @@ class _Cells:
     possible: npt.NDArray[np.bool_]
 
 
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """What the cells have in common on one mean diameter: all per N mm a turn of one active turn."""
+
+    given: Floats  # the lesser of torque given over needed at the two positions
+    wound: Floats  # turns wound per active turn, folded
+    slack: Floats  # its inverse
+    length: Floats  # body turns, folded
+    most: Floats  # the greater of torque given over allowed
+
+
 def search(grid: Grid, demands: Demands, *, keep: int, each_wire: bool = False, prune: bool = True) -> SearchResult:
     """Return the `keep` designs of largest margin that fit, of the whole grid or of each wire.
 
     The margin is the least of: torque erected over needed, torque folded over needed, limit over the stress
-    folded (inner fibre). Equal margins go by place in the grid. Without `prune` every design is worked out.
+    folded (inner fibre). Equal margins go by place in the grid. Without `prune` every coil that fits is worked out.
     """
     blocks, cells = _blocks(grid, demands), _cells(grid, demands)
     order = np.argsort(-blocks.bound, axis=None, kind="stable") if prune else np.arange(blocks.bound.size)
     columns = len(grid.mean_diameters_mm)
     heaps: dict[int, list[tuple[float, int]]] = {}
-    evaluated = 0
+    evaluated, shared = 0, dict[int, _Column]()
+    room = max(1, _MOST_SHARED // cells.body.size)
     for block in order.tolist():
         row, column = divmod(block, columns)
         heap = heaps.setdefault(row if each_wire else -1, [])
         bar = heap[0][0] if len(heap) == keep else demands.least_margin
         # The slack covers rounding: a block is only left out where it is surely below.
-        if prune and (not blocks.fits[row, column] or blocks.bound[row, column] * (1 + 1e-9) < bar):
-            if not each_wire and blocks.bound[row, column] * (1 + 1e-9) < bar:
-                break
+        below = prune and blocks.bound[row, column] * (1 + 1e-9) < bar
+        if below and not each_wire:
+            break
+        if below or not blocks.fits[row, column]:
             continue
-        evaluated += cells.body.size if blocks.fits[row, column] else 0
-        margins = _margins(grid, demands, blocks, cells, row, column)
+        if column not in shared:
+            shared = shared if len(shared) < room else {}
+            shared[column] = _column(grid, demands, cells, grid.mean_diameters_mm[column])
+        evaluated += cells.body.size
+        margins = _margins(demands, blocks, shared[column], (row, column))
         _keep_best(heap, margins, block * cells.body.size, keep, bar)
     places = sorted((entry for heap in heaps.values() for entry in heap), key=lambda e: (-e[0], -e[1]))
     found = tuple(_found(grid, demands, blocks, cells, -place, margin) for margin, place in places)
@@ -213,30 +232,31 @@ def _cells(grid: Grid, demands: Demands) -> _Cells:
     )
 
 
-def _margins(grid: Grid, demands: Demands, blocks: _Blocks, cells: _Cells, row: int, column: int) -> Floats:
-    """Return the margin of every cell of a block, below zero where it does not fit."""
-    mean = grid.mean_diameters_mm[column]
-    torque, stress = float(blocks.torque[row, column]), float(blocks.stress[row, column])
-    if not blocks.fits[row, column]:
-        return np.full(cells.body.size, -1.0)
+def _column(grid: Grid, demands: Demands, cells: _Cells, mean: float) -> _Column:
+    """Return what the cells have in common on one mean diameter, whatever the wire."""
     per_turn = 1 / (cells.body + sum(grid.leg_lengths_mm) / (3 * math.pi * mean))
     wound = cells.folded * per_turn
     erected = cells.erected * per_turn
-    erected *= torque
-    margin = erected / demands.erected_n_mm
-    np.minimum(margin, (float(blocks.limit[row, 0]) / (stress * torque)) / wound, out=margin)
-    bad = wound > blocks.most_wound[row, column]
-    per_turn = cells.body * wound
-    per_turn += cells.body
-    bad |= per_turn > blocks.most_length[row, 0]
-    bad |= ~cells.possible
+    given = erected / demands.erected_n_mm
     if demands.folded_n_mm > 0:
-        np.minimum(margin, wound * (torque / demands.folded_n_mm), out=margin)
-    if demands.most_erected_n_mm < math.inf:
-        bad |= erected > demands.most_erected_n_mm
-    if demands.most_folded_n_mm < math.inf:
-        bad |= wound * torque > demands.most_folded_n_mm
-    margin[bad] = -1.0
+        np.minimum(given, wound / demands.folded_n_mm, out=given)
+    # What cannot be has a margin below zero.
+    given[~cells.possible] = -1.0
+    most = np.maximum(erected / demands.most_erected_n_mm, wound / demands.most_folded_n_mm)
+    return _Column(given=given, wound=wound, slack=1 / wound, length=cells.body * (1 + wound), most=most)
+
+
+def _margins(demands: Demands, blocks: _Blocks, column: _Column, place: tuple[int, int]) -> Floats:
+    """Return the margin of every cell of a block, below zero where it does not fit."""
+    row = place[0]
+    torque, stress = float(blocks.torque[place]), float(blocks.stress[place])
+    margin: Floats = column.given * torque
+    np.minimum(margin, column.slack * (float(blocks.limit[row, 0]) / (stress * torque)), out=margin)
+    bad = column.wound > blocks.most_wound[place]
+    bad |= column.length > blocks.most_length[row, 0]
+    if min(demands.most_erected_n_mm, demands.most_folded_n_mm) < math.inf:
+        bad |= column.most * torque > 1
+    np.copyto(margin, -1.0, where=bad)
     return margin
 
 
