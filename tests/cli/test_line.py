@@ -76,6 +76,18 @@ def test_every_example_of_the_page_says_what_the_page_says(run, session):
     assert out + err == session
 
 
+@pytest.mark.parametrize("change", [str.upper, lambda row: "  " + row.replace(" ", "   ")], ids=["capitals", "spaces"])
+@pytest.mark.parametrize("session", sessions()[:-1])
+def test_capitals_and_spaces_change_nothing_that_is_understood(run, session, change):
+    typed = [row[2:] for row in session.splitlines() if row.startswith("> ")]
+    _, out, err = run("--explain", "--json", "--", *map(change, typed))
+    as_typed = json.loads(run("--explain", "--json", "--", *typed)[1])["lines"]
+    changed = json.loads(out)["lines"]
+    assert err == ""
+    for before, after in zip(as_typed, changed, strict=True):
+        assert " ".join(after["echo"].casefold().split()) == before["echo"].casefold()
+
+
 def test_the_page_has_examples_and_names_every_beginning_word():
     assert len(sessions()) >= 5
     page = PAGE.read_text(encoding="utf-8")

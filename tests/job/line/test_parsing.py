@@ -143,6 +143,9 @@ def test_a_note_that_says_it_is_one_is_no_stopgap():
         ("slack ring 0 turns", "slack ring 0 turns"),
         ("off ring 2 screws 3 bent", "2 screws 3 bent"),
         (".35", ".35"),
+        ("proof infinity within +-0.05 mm", "+-0.05 mm"),
+        ("height 3540 with feeler", "3540"),
+        ('off "ring', '"ring'),
     ],
 )
 def test_a_line_that_goes_wrong_shows_where(text, place):
@@ -264,6 +267,17 @@ def test_where_a_part_lies(said, lies):
     assert body(f"off cover {said}").lies == lies
 
 
+def test_fasteners_alone_are_a_part_of_their_own():
+    taken = body("slack 3 grub screws on focus ring half a turn")
+    assert (taken.part, taken.turns) == ("focus ring grub screws", 0.5)
+    assert taken.fasteners == (FastenerGroup(count=3, what="grub screw"),)
+
+
+def test_a_note_in_brackets_and_a_part_off_by_hand():
+    taken = body("off cover by hand (one screw short)")
+    assert (taken.part, taken.tool, taken.note) == ("cover", "hand", "one screw short")
+
+
 def test_a_part_goes_back():
     assert body("back front ring") == StepTaken(action="back", part="front ring")
 
@@ -288,6 +302,15 @@ def test_a_spacer_in_the_order_of_work_is_not_late():
     [
         ("dial 1/25 cocked", StateChanged(state=CameraState(dial="1/25", shutter="cocked"))),
         ("fired", StateChanged(state=CameraState(shutter="released"))),
+        ("shutter is cocked", StateChanged(state=CameraState(shutter="cocked"))),
+        ("shutter uncocked", StateChanged(state=CameraState(shutter="released"))),
+        ("aperture 8", StateChanged(state=CameraState(aperture=8))),
+        ("speed set to 1/25", StateChanged(state=CameraState(dial="1/25"))),
+        ("door closed", StateChanged(state=CameraState(door="shut"))),
+        ("struts unlocked", StateChanged(state=CameraState(struts="unlocked"))),
+        ("pulled out", StateChanged(state=CameraState(seated="pull"))),
+        ("focus set to the inf", StateChanged(state=CameraState(focus="infinity"))),
+        ("focus at 1.5 m", StateChanged(state=CameraState(focus="1.5 m"))),
         ("f5,6 focus at infinity stop", StateChanged(state=CameraState(aperture=5.6, focus="infinity stop"))),
         ("door open, struts locked", StateChanged(state=CameraState(door="open", struts="locked"))),
         ("seated push", StateChanged(state=CameraState(seated="push"))),
@@ -295,10 +318,19 @@ def test_a_spacer_in_the_order_of_work_is_not_late():
         ("greased", StateChanged(state=CameraState(surface="greased"))),
         ("dry front ring", PartCondition(part="front ring", condition="dry")),
         ("soaking cog in white spirit", PartCondition(part="cog", condition="soaking", using="white spirit")),
+        (
+            "soak cog for 20 min in spirit",
+            PartCondition(part="cog", condition="soaking", using="spirit", note="for 20 min"),
+        ),
+        ("greased cog with oil", PartCondition(part="cog", condition="lubricated", using="oil")),
         ("condition cog fitted; runs free", PartCondition(part="cog", condition="fitted", note="runs free")),
         ("mark front ring: dot by screw", Mark(part="front ring", text="dot by screw")),
+        ("mark front ring a dot at 12", Mark(part="front ring", text="a dot at 12")),
         ("mark front ring a dot by the screw", Mark(part="front ring", text="a dot by the screw")),
         ("fault slow speeds drag: 1/10 worst", Fault(fault="slow speeds drag", text="1/10 worst")),
+        ("fault: light leak at corner", Fault(fault="light leak at corner")),
+        ("decided light leak: patch it", Fault(fault="light leak", stage="decision", text="patch it")),
+        ("fault shutter seen to stick", Fault(fault="shutter seen to stick")),
         ("suspect light leak: corner", Fault(fault="light leak", stage="suspected", text="corner")),
         ("fault light leak proved: dark", Fault(fault="light leak", stage="proof", text="dark")),
         ("expect this ring frees the plate", Expectation(text="this ring frees the plate")),
@@ -313,6 +345,10 @@ def test_a_spacer_in_the_order_of_work_is_not_late():
         ("restore #12", Restored(entry=ENTRIES[12])),
         ("undo", Struck(entry=UUID(int=9))),
         ("handed over: all well", HandedOver(text="all well")),
+        (
+            "handed over: fine; still open because no bellows",
+            HandedOver(text="fine", why_open="no bellows"),
+        ),
         ("handed over open because no bellows", HandedOver(why_open="no bellows")),
     ],
 )

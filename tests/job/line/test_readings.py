@@ -190,8 +190,32 @@ def test_several_leaves_go_round_the_corners_too():
     assert [t.reading.value for t in taken] == [0.35, 0.36, 0.35, 0.37]
 
 
+def test_four_leaves_in_one_run_of_digits_are_one_to_a_corner():
+    taken = read("35363537", after("corner height tl .35d"))
+    assert [t.reading.value for t in taken] == [0.35, 0.36, 0.35, 0.37]
+    assert [t.place for t in taken] == ["top left", "top right", "bottom right", "bottom left"]
+
+
 def test_spring_force_both_ways_in_one_line():
-    assert [t.place for t in read("spring force 120 100 gf")] == ["out", "back"]
+    memory = after("spring force 120 100 gf")
+    assert memory.places == ("out", "back")
+    assert [t.place for t in read("12 14", memory)] == ["out", "back"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "keys"), [("35", 3), ("35+", 4), (">", 2), ("=", 2), ("12 14", 6), ("35363537", 9), ("123", 4)]
+)
+def test_how_few_keys_a_reading_takes_with_the_return_key(typed, keys):
+    memory = after("spring force 120 100 gf") if " " in typed else after("height tl .35d")
+    memory = after("parting 120") if typed == "123" else memory
+    understood = parse_line(typed, memory)
+    assert understood.problems == ()
+    assert not understood.as_note
+    assert len(typed) + 1 == keys
+
+
+def test_a_dial_speed_is_a_place():
+    assert one("open time at 1/25 38 ms").place == "1/25"
 
 
 def test_more_values_than_stations_is_a_problem_at_the_first_too_many():

@@ -127,6 +127,8 @@ def trees_of(tree: Tree[Token], *names: str) -> list[Tree[Token]]:
 def text_of(tree: Tree[Token]) -> str:
     """Return the free text at the end of a clause; nothing where there is none."""
     for token in tokens_of(tree, "QUOTED", "TEXT", "STRING"):
+        if token.type == "TEXT" and any(mark == "(" for mark in tokens_of(tree, "TAIL")):
+            return str(token).strip().removesuffix(")").rstrip()
         return str(token).strip() if token.type == "TEXT" else unquote(token)
     return ""
 

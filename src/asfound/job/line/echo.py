@@ -132,7 +132,7 @@ def _spacer(body: SpacerFound, memory: LineMemory) -> str:
 
 def _reading(body: ReadingTaken) -> str:
     return _list(
-        f"{body.quantity}{_after(' going ' if body.place in WAYS else ' at ', body.place)}: {_value(body.reading)}",
+        f"{body.quantity}{_place(body.place)}: {_value(body.reading)}",
         _after("tried ", ", ".join(body.raw)),
         _after("with ", body.instrument),
         body.stage,
@@ -140,6 +140,12 @@ def _reading(body: ReadingTaken) -> str:
         "to be restored" if body.restore else "",
         _held_to(body.tolerance),
     )
+
+
+def _place(place: str) -> str:
+    if place.startswith("between "):
+        return f" {place}"
+    return _after(" going " if place in WAYS else " at ", place)
 
 
 def _held_to(tolerance: Tolerance | None) -> str:

@@ -12,6 +12,7 @@ from asfound.quantity.feeler import Answer
 USUAL_LEAVES_MM = tuple(round(0.05 * number, 2) for number in range(1, 21))
 # No leaf is as thick as this; a whole number of so many or more, without a unit, is in hundredths of a mm.
 _THICKEST_LEAF_MM = 3
+_THICKEST_STACK_MM = 10
 _LEAF = r"\d+(?:[.,]\d+)?|[.,]\d+"
 
 
@@ -42,11 +43,20 @@ def leaf_mm(token: Token, context: Context, number: str, typed: str, remembered:
     """Return the thickness of one leaf."""
     value = context.number(token, number)
     unit = typed or remembered or "mm"
-    if not typed and unit == "mm" and number.isdigit() and value >= _THICKEST_LEAF_MM:
-        return value / 100
     if unit not in ("mm", "thou", "in"):
         raise context.fault(token, f"a feeler is not read in {unit}", "add mm or thou to the leaf")
-    return convert(value, unit, "mm")
+    hundredths = not typed and unit == "mm" and number.isdigit() and value >= _THICKEST_LEAF_MM
+    thick_mm = value / 100 if hundredths else convert(value, unit, "mm")
+    if thick_mm > _THICKEST_STACK_MM:
+        what = f"a feeler of {thick_mm:g} mm is too thick"
+        raise context.fault(token, what, "type the leaf as in .35, or name another instrument: with depth gauge")
+    return thick_mm
+
+
+def packed_leaves(number: str) -> list[str]:
+    """Return the leaves in a run of digits: "35363537" is four leaves of two digits; others stay whole."""
+    packed = number.isdigit() and len(number) >= 6 and len(number) % 2 == 0
+    return [number[i : i + 2] for i in range(0, len(number), 2)] if packed else [number]
 
 
 def next_leaf(token: Token, context: Context, unit: str) -> tuple[FeelerAnswer, FeelerAnswer]:

@@ -19,6 +19,7 @@ from asfound.job.line.memory import LineMemory
 from asfound.job.line.words import BEGINNINGS
 
 _CLOSE = 0.75
+_CLOSE_WORD = 0.82
 
 
 def hints_for(bodies: Sequence[AnyBody], memory: LineMemory) -> tuple[str, ...]:
@@ -37,8 +38,8 @@ def hints_for(bodies: Sequence[AnyBody], memory: LineMemory) -> tuple[str, ...]:
 def hints_for_note(text: str, memory: LineMemory) -> tuple[str, ...]:
     """Return what a free note may have been meant as; nothing where it is plainly prose."""
     words = text.split()
-    first = re.sub(r"\W", "", words[0]).lower()
-    near = difflib.get_close_matches(first, BEGINNINGS, n=1, cutoff=_CLOSE) if len(first) > 3 else []
+    first = words[0].rstrip(":,;.").lower()
+    near = difflib.get_close_matches(first, BEGINNINGS, n=1, cutoff=_CLOSE_WORD) if len(first) > 3 else []
     if near and near[0] != first:
         return (f"kept as a note; did you mean it to begin with: {near[0]}?",)
     if text[:1].isdigit() or text[:1] in ".,+-":

@@ -44,8 +44,12 @@ def read_condition(tree: Tree[Token], context: Context) -> PartCondition:
         part=context.part(trees_of(tree, "name")[0]),
         condition=CONDITION_SHORT.get(said, said),
         using=using[-1] if using else "",
-        note=tail_of(tree),
+        note="; ".join(said for said in (_duration(tree), tail_of(tree)) if said),
     )
+
+
+def _duration(tree: Tree[Token]) -> str:
+    return next((f"for {squeeze(token).removeprefix('for ')}" for token in tokens_of(tree, "DURATION")), "")
 
 
 def read_fault(tree: Tree[Token], context: Context) -> Fault:
@@ -99,7 +103,12 @@ def _want_text(tree: Tree[Token], context: Context, what: str) -> str:
 
 def read_handed(tree: Tree[Token], context: Context) -> HandedOver:
     """Return the handing over."""
-    return HandedOver(text=tail_of(tree), why_open=text_of(tree) if tokens_of(tree, "BECAUSE") else "")
+    if tokens_of(tree, "BECAUSE"):
+        return HandedOver(text=tail_of(tree), why_open=text_of(tree))
+    bare = any(tokens_of(tail, "TEXT") for tail in trees_of(tree, "tail"))
+    split = re.split(r"[;,.]?\s*\b(?:still\s+)?open\s+because\b:?\s*", tail_of(tree), maxsplit=1, flags=re.I)
+    text, why = split if bare and len(split) == 2 else (tail_of(tree), "")
+    return HandedOver(text=text, why_open=why)
 
 
 def read_adjuster(tree: Tree[Token], context: Context) -> AdjusterMoved:

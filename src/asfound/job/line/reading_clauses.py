@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from lark import Token, Tree
 
 from asfound.job.line.context import Context, LineFault, Node, span_of, tokens_of, trees_of
-from asfound.job.line.feelers import leaf_mm, leaf_try, next_leaf, show_try, tries_of_range
+from asfound.job.line.feelers import leaf_mm, leaf_try, next_leaf, packed_leaves, show_try, tries_of_range
 from asfound.job.line.quoting import unquote
 from asfound.job.line.state_clauses import read_state
 from asfound.quantity import UNITS, CameraState, FeelerAnswer, Reading, bracket, convert
@@ -94,6 +94,8 @@ class Gathered:
             return (self._bracketed(self.tries),)
         if self.drags:
             return tuple(self._bracketed([leaf]) for leaf in self.drags)
+        if self.plus_minus is not None and not self.values and self.unit is None:
+            raise self.context.fault(self.plus_minus.node, "plus or minus of what?", "put the value before it")
         symbol = self.symbol(default)
         common = Reading(
             value=None,
@@ -242,7 +244,8 @@ def _leaves_that_drag(found: Gathered) -> None:
     for number in found.values:
         assert isinstance(number.node, Tree)
         token = tokens_of(number.node, "NUMBER")[0]
-        thick_mm = leaf_mm(token, found.context, str(token), number.unit, found.remembered)
-        found.drags.append(FeelerAnswer((thick_mm,), "drag"))
-        found.tried.append(token)
+        for leaf in packed_leaves(str(token)):
+            thick_mm = leaf_mm(token, found.context, leaf, number.unit, found.remembered)
+            found.drags.append(FeelerAnswer((thick_mm,), "drag"))
+            found.tried.append(token)
     found.values.clear()

@@ -172,6 +172,8 @@ def place_name(typed: str) -> str:
 def _typed_place(tree: Tree[Token], context: Context) -> str | None:
     named = trees_of(tree, "name") if tree.data == "known" else []
     for clause in trees_of(tree, "place"):
+        if numbers := tokens_of(clause, "STATION"):
+            return squeeze(numbers[0])
         named = trees_of(clause, "name")
     if not named:
         return None
@@ -189,9 +191,11 @@ def stations(quantity: str, context: Context) -> tuple[str, ...]:
     known = memory.places if quantity == memory.quantity else ()
     if known and set(known) <= set(CORNERS):
         return _round_from(known)
+    if quantity == "spring force" and set(known) <= set(WAYS):
+        return WAYS
     if known:
         return known if len(known) > 1 else ()
-    return CORNERS if "corner" in quantity else WAYS if quantity == "spring force" else ()
+    return CORNERS if "corner" in quantity else ()
 
 
 def _round_from(known: Sequence[str]) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from asfound.job.line.words import FOCUS_SHORT, squeeze
 from asfound.quantity import CameraState
 
 _WORDS: dict[str, tuple[str, Callable[[str], str]]] = {
-    "SHUTTER": ("shutter", lambda said: "cocked" if said == "cocked" else "released"),
+    "SHUTTER": ("shutter", lambda said: "cocked" if said.split()[-1] == "cocked" else "released"),
     "DOOR": ("door", lambda said: "open" if said.endswith("open") else "shut"),
     "STRUTS": ("struts", lambda said: said.split()[-1]),
     "SEATED": ("seated", lambda said: "pull" if "pull" in said else "push"),

@@ -33,7 +33,7 @@ def read_step(tree: Tree[Token], context: Context) -> StepTaken:
     turns = [_read_turns(clause, context) for clause in trees_of(tree, "turns")]
     return StepTaken(
         action=_ACTIONS[action.type],
-        part=context.part(trees_of(tree, "name")[0]),
+        part=_part(tree, context),
         turns=turns[-1] if turns else None,
         fasteners=tuple(_read_group(group, context) for group in trees_of(tree, "group")),
         lies=_lies(tree, context),
@@ -49,7 +49,7 @@ def read_spacer(tree: Tree[Token], context: Context) -> SpacerFound:
     """Return the spacer that a line records; "after step 4" says that it was found late."""
     names = trees_of(tree, "name")
     after = [context.reference(clause.children[-1], "step") for clause in trees_of(tree, "after")]  # type: ignore[arg-type]
-    default = long_form(tokens_of(tree, "SPACER")[0], {"packing": "packing"})
+    default = squeeze(tokens_of(tree, "SPACER")[0]).split()[0]
     late = bool(tokens_of(tree, "LATE")) or (bool(after) and not tokens_of(tree, "IN_TIME"))
     between = [context.names(names) for clause in trees_of(tree, "between") for names in trees_of(clause, "names")]
     return SpacerFound(
@@ -63,12 +63,22 @@ def read_spacer(tree: Tree[Token], context: Context) -> SpacerFound:
     )
 
 
+def _part(tree: Tree[Token], context: Context) -> str:
+    """Return the part; "3 screws of the cover" alone are a part of their own: the cover's screws."""
+    names = [context.part(name) for name in trees_of(tree, "name")]
+    if tokens_of(tree, "ON") or not names:
+        screws = _read_group(trees_of(tree, "group")[0], context)
+        plural = f"{screws.what}s" if screws.count > 1 else screws.what
+        return " ".join([*names, plural])
+    return names[0]
+
+
 def _named(tree: Tree[Token], clause: str, context: Context) -> str:
     for found in reversed(trees_of(tree, clause)):
         for name in trees_of(found, "name"):
             return context.name(name)
-        for pose in tokens_of(found, "POSE"):
-            return squeeze(pose)
+        for said in tokens_of(found, "POSE", "BY_HAND"):
+            return squeeze(said).removeprefix("by ")
     return ""
 
 
