@@ -127,27 +127,26 @@ def _torsion_data(made: TorsionSpring, loaded: LoadedTorsion, material: str) -> 
 
 def _torsion_table(made: TorsionSpring, loaded: LoadedTorsion) -> list[str]:
     limits = loaded.limits
-    rows = options.named(
-        (
-            ("index", loaded.index, ""),
-            ("active turns", loaded.active_turns, ""),
-            ("rate", loaded.rate_n_mm_per_turn, "N·mm per turn"),
-            ("angle", loaded.angle_deg, "deg"),
-            ("of which body", loaded.body_angle_deg, "deg"),
-            ("stress factor", loaded.stress_factor, ""),
-            ("stress", loaded.stress_mpa, "MPa"),
-            ("yield", limits.yield_mpa, "MPa"),
-            ("tensile", limits.tensile_mpa, "MPa"),
-            ("bore under load", loaded.loaded_inner_diameter_mm, "mm"),
-            ("bore, cautiously", loaded.cautious_inner_diameter_mm, "mm"),
-            ("body length", loaded.body_length_mm, "mm"),
-            ("body, loaded", loaded.loaded_body_length_mm, "mm"),
-        )
-    )
+    listed: list[tuple[str, float | None, str]] = [
+        ("index", loaded.index, ""),
+        ("active turns", loaded.active_turns, ""),
+        ("rate", loaded.rate_n_mm_per_turn, "N·mm per turn"),
+        ("angle", loaded.angle_deg, "deg"),
+        ("of which body", loaded.body_angle_deg, "deg"),
+        ("stress factor", loaded.stress_factor, ""),
+        ("stress", loaded.stress_mpa, "MPa"),
+        ("yield", limits.yield_mpa, "MPa"),
+        ("tensile", limits.tensile_mpa, "MPa"),
+        ("bore under load", loaded.loaded_inner_diameter_mm, "mm"),
+        ("bore, cautiously", loaded.cautious_inner_diameter_mm, "mm"),
+        ("body length", loaded.body_length_mm, "mm"),
+        ("body, loaded", loaded.loaded_body_length_mm, "mm"),
+    ]
     if loaded.u_rate_n_mm_per_turn:
-        rows += options.named((("u of the rate", loaded.u_rate_n_mm_per_turn, "N·mm per turn"),))
+        listed.insert(3, ("u of the rate", loaded.u_rate_n_mm_per_turn, "N·mm per turn"))
     if loaded.pin_clearance_mm is not None:
-        rows += options.named((("clear of pin", loaded.pin_clearance_mm, "mm on the diameter"),))
+        listed.append(("clear of pin", loaded.pin_clearance_mm, "mm on the diameter"))
+    rows = options.named(listed)
     mark = f" ({limits.mark})" if limits.mark else ""
     rows.append(f"stress is {loaded.verdict}: {loaded.meaning}")
     rows.append(f"strength from {limits.source}{mark}; E {made.modulus_mpa / 1000:.4g} GPa")

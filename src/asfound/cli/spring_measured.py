@@ -278,7 +278,7 @@ def hold(
         _judge("erected", erected, gives_erected, gives_uncertainty, margin),
         _judge("folded", start.spring_n_mm, gives_folded, gives_uncertainty, margin),
     ]
-    way = _give_way(gives_way, gives_way_arm)
+    way, most = _give_way(gives_way, gives_way_arm), max(arrive.pivot_n_mm, keep.pivot_n_mm)
     data = {
         "needed_erected_n_mm": erected,
         "needed_folded_n_mm": start.spring_n_mm,
@@ -289,6 +289,7 @@ def hold(
         "to_keep": asdict(keep),
         "to_start": asdict(start),
         "gives_way_n_mm": way,
+        "gives_way_over_needed": way / most if way is not None and most > 0 else None,
         "wanted_margin": margin,
         **_held_data(held),
     }
@@ -368,6 +369,7 @@ def _held_table(arrive: Need, keep: Need, start: Need, held: Sequence[Holding | 
         lines.append(f"{words}: {show_number(need.spring_n_mm)} N·mm at {need.angle_deg:g} deg ({terms})")
     lines += [f"{one.position}: {one.verdict}; {one.words}" for one in held if one is not None]
     if way is not None:
-        lines.append(f"gives way now at {show_number(way)} N·mm")
+        needed = show_number(max(arrive.pivot_n_mm, keep.pivot_n_mm))
+        lines.append(f"gives way now at {show_number(way)} N·mm about the pivot; {needed} N·mm are needed there")
     lines.append("needed for all struts together")
     return lines
