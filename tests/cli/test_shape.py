@@ -115,3 +115,93 @@ def test_a_missing_or_binary_file_is_one_line_on_stderr(run, tmp_path):
     status, _, err = run("shape", "ring", "b.csv")
     assert status == 2
     assert "not a text file" in err
+
+
+def test_plane_prints_both_planes_as_json(run):
+    rows = [4, 7, 3, 9, 12, 6, 2, 8, 5]
+    text = "x_mm,y_mm,z_mm\n" + "".join(f"{20 * (i % 3)},{20 * (i // 3)},{z / 1000}\n" for i, z in enumerate(rows))
+    status, out, _ = run("shape", "plane", "a.csv", "--json", a=text)
+    assert status == 0
+    data = json.loads(out)
+    # Least squares by hand, zone by linear program.
+    assert data["least_squares"]["flatness_mm"] == pytest.approx(10.33333e-3, abs=5e-8)
+    assert data["minimum_zone"]["flatness_mm"] == pytest.approx(9.5e-3, abs=1e-8)
+    assert {"tilt_x_deg", "tilt_y_deg"} <= set(data["minimum_zone"])
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("x_mm,y_mm,z_mm\n0,0,1\n1,1,2\n", "three or more"),
+        ("x_mm,y_mm,z_mm\n0,0,1\n1,1,2\n2,2,3\n", "one line"),
+        ("x_mm,y_mm\n0,0\n", "z_mm"),
+    ],
+)
+def test_a_bad_plane_is_one_line_on_stderr(run, text, says):
+    status, out, err = run("shape", "plane", "a.csv", "--json", a=text)
+    assert (status, out) == (2, "")
+    assert err.count("\n") == 1
+    assert says in err
+
+
+def test_standard_is_typed_in_hundredths_from_the_first_corner(run):
+    words = ("--width", "60", "--height", "40", "--frame", "84x56", "--aperture", "3.5", "--hundredths")
+    status, out, _ = run("shape", "standard", "50.02", "8", "4", "-4", *words, "--json")
+    assert status == 0
+    data = json.loads(out)
+    assert data["least_squares"]["tilt_deg"] == pytest.approx(0.0954929, abs=5e-8)
+    assert data["apertures"][0]["worst_defocus_mm"] == pytest.approx(0.084)
+    assert data["apertures"][0]["verdict"] == "within"
+    assert len(data["grid"]["defocus_mm"]) == len(data["grid"]["y_mm"])
+    _, out, _ = run("shape", "standard", "50.02", "8", "4", "-4", *words)
+    assert "48% of the focus budget of ±0.175 mm" in out
+    assert "first move" in out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("1", "2", "3"),
+        ("1", "2", "3", "x", "--hundredths"),
+        ("1", "2", "3", "4", "--frame", "6"),
+        ("1", "2", "3", "4", "--strut", "a"),
+        ("1", "2", "3", "4gf"),
+    ],
+)
+def test_a_bad_standard_is_one_line_on_stderr(run, words):
+    status, out, err = run("shape", "standard", *words, "--width", "60", "--height", "40")
+    assert (status, out) == (2, "")
+    assert err.startswith("asfound: ")
+    assert err.count("\n") == 1
+
+
+def test_erection_gives_scatter_and_compares_struts(run):
+    heights = ("40.02", "40.05", "40.03", "40.04", "40.02")
+    struts = ("--push", "5N", "--pull", "5N", "--strut", "left 40.00 40.05", "--strut", "right 40.00 40.20")
+    _, out, _ = run("shape", "erection", *heights, *struts, "--json")
+    data = json.loads(out)
+    assert data["scatter_mm"] == pytest.approx(np.std([float(h) for h in heights], ddof=1))
+    assert data["struts"][0]["name"] == "right"
+    assert data["struts"][0]["give_mm_n"] == pytest.approx(0.02)
+    assert data["struts"][0]["verdict"] == "weaker"
+    _, out, _ = run("shape", "erection", *heights)
+    assert "every focus uncertainty" in out
+    status, _, err = run("shape", "erection", "40.0")
+    assert status == 2
+    assert "asfound: " in err
+
+
+def test_fit_gives_play_rattle_and_what_takes_it_up(run):
+    words = ("--hole", "2.05", "--pin", "1.98", "--radius", "15", "--keep", "0.02", "--shim", "0.05")
+    _, out, _ = run("shape", "fit", *words, "--json")
+    data = json.loads(out)
+    assert data["play_mm"] == pytest.approx(0.07)
+    assert data["rattle_deg"] == pytest.approx(0.2674, abs=1e-4)
+    assert data["shim_mm"] == pytest.approx(0.05)
+    assert data["remains_mm"] == pytest.approx(0.02)
+    assert data["free"] == "within"
+    _, out, _ = run("shape", "fit", *words)
+    assert "thou" in out
+    status, _, err = run("shape", "fit", "--hole", "2.05", "--pin", "x")
+    assert status == 2
+    assert "--pin" in err

@@ -2,6 +2,8 @@
 
 import click
 
+from asfound.cli.shape_fit import fitted
+from asfound.cli.shape_plane import erected, plane, standard
 from asfound.cli.shape_ring import ring
 
 
@@ -10,5 +12,5 @@ def shape() -> None:
     """Say how round a ring is, how flat a plane lies, how much play a fit has."""
 
 
-for _command in (ring,):
+for _command in (ring, plane, standard, erected, fitted):
     shape.add_command(_command)
