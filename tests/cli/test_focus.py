@@ -123,7 +123,7 @@ def test_infinity_from_ground_glass_readings(capsys) -> None:
     assert found["turn_deg"] == pytest.approx(9)
     assert found["erection_sd_mm"] == pytest.approx(0.03)
     assert found["u_as_used_mm"] == pytest.approx(math.sqrt(0.05**2 / 3 + 2 * 0.03**2))
-    assert "screw the lens in by 9.0 deg" in run(capsys, *arguments)[1]
+    assert "screw it in by 9.0 deg" in run(capsys, *arguments)[1]
 
 
 def test_infinity_from_angles(capsys) -> None:

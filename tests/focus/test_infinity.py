@@ -7,10 +7,13 @@ from hypothesis import strategies as st
 
 from asfound.focus.budget import coverage_factor, focus_budget
 from asfound.focus.extension import extension_for_distance
+from asfound.focus.focusing import FrontFocusing, UnitFocusing
+from asfound.focus.front_cell import two_groups
 from asfound.focus.infinity import erection_scatter, set_infinity, sharpest_setting
 from asfound.problems import BadInputError
 from asfound.quantity import Reading
 
+LENS = UnitFocusing(focal_length_mm=75)
 BUDGET = focus_budget(f_number=3.5, circle_mm=0.05)
 
 
@@ -50,23 +53,22 @@ def test_the_sharpest_setting_is_covered_as_often_as_it_says(grid: float, scatte
 
 
 def test_a_stop_too_far_out_is_screwed_in() -> None:
-    found = set_infinity(sharpest=sharp(-0.30), focal_length_mm=75, lead_mm=12, budget=BUDGET)
+    found = set_infinity(sharpest=sharp(-0.30), focusing=LENS, lead_mm=12, budget=BUDGET)
     assert found.error.value == pytest.approx(0.30)
     assert found.turn.value == pytest.approx(9.0)
     assert found.shim.value == pytest.approx(-0.30)
     assert found.verdict == "outside"
-    assert (
-        found.advice == "the stop is 0.300 mm too far out: screw the lens in by 9.0 deg, or take out 0.300 mm of shim"
-    )
+    done = "screw it in by 9.0 deg, or take out 0.300 mm of shim under the whole lens"
+    assert found.advice == f"the stop is 0.300 mm too far out: {done}"
 
 
 def test_a_stop_too_far_in_is_packed_up() -> None:
-    found = set_infinity(sharpest=sharp(0.30), focal_length_mm=75, budget=BUDGET)
-    assert found.advice.endswith("too far in: add 0.300 mm of shim")
+    found = set_infinity(sharpest=sharp(0.30), focusing=LENS, budget=BUDGET)
+    assert found.advice.endswith("too far in: add 0.300 mm of shim under the whole lens")
 
 
 def test_within_the_budget_it_is_left_alone() -> None:
-    found = set_infinity(sharpest=sharp(0.05, 0.01), focal_length_mm=75, budget=BUDGET)
+    found = set_infinity(sharpest=sharp(0.05, 0.01), focusing=LENS, budget=BUDGET)
     assert found.verdict == "within"
     assert "leave it" in found.advice
 
@@ -74,7 +76,7 @@ def test_within_the_budget_it_is_left_alone() -> None:
 @given(st.floats(600, 50_000), st.floats(-0.5, 0.5))
 def test_a_near_target_is_corrected_for(distance: float, off: float) -> None:
     x = extension_for_distance(focal_length_mm=75, distance_mm=distance)
-    found = set_infinity(sharpest=sharp(x - off), focal_length_mm=75, target_distance_mm=distance)
+    found = set_infinity(sharpest=sharp(x - off), focusing=LENS, target_distance_mm=distance)
     assert found.error.value == pytest.approx(off, abs=1e-9)
 
 
@@ -83,26 +85,50 @@ def test_a_near_target_traced_through_the_lens_agrees(trace) -> None:
     positions = np.linspace(-76.5, -75.0, 30_001)
     errors = [abs(trace([(p, 75)], -8000)) for p in positions]
     x = -75.0 - positions[int(np.argmin(errors))]
-    found = set_infinity(sharpest=sharp(x), focal_length_mm=75, target_distance_mm=8000)
+    found = set_infinity(sharpest=sharp(x), focusing=LENS, target_distance_mm=8000)
     assert found.error.value == pytest.approx(0, abs=1e-4)
 
 
 def test_a_glass_behind_the_film_makes_the_lens_seem_too_far_out(trace) -> None:
     # Sharp on a glass 0.1 mm behind the film when the lens is 0.1 mm nearer than the film would have it.
     assert trace([(-74.9, 75)], -math.inf) == pytest.approx(0.1)
-    found = set_infinity(sharpest=sharp(-0.1), focal_length_mm=75, glass_behind_film_mm=0.1)
+    found = set_infinity(sharpest=sharp(-0.1), focusing=LENS, glass_behind_film_mm=0.1)
     assert found.error.value == pytest.approx(0)
 
 
+def test_a_front_cell_is_set_by_its_own_travel(trace) -> None:
+    # The cell's stop is 0.2 mm too far out; the target at 6 m is sharp on a glass 0.05 mm behind the film.
+    groups = two_groups(front_mm=40, rear_mm=-120, separation_mm=10)
+    film = groups.back_focal_mm
+    travels = np.linspace(0.1, 0.4, 30_001)
+    images = [trace([(-10 - e, 40), (0, -120)], film - 6000) for e in travels]
+    sharpest = travels[int(np.argmin(np.abs(np.array(images) - film - 0.05)))]
+    found = set_infinity(
+        sharpest=sharp(sharpest, 0.01),
+        stop_mm=0.2,
+        focusing=FrontFocusing(groups=groups),
+        target_distance_mm=6000,
+        glass_behind_film_mm=0.05,
+        lead_mm=3,
+        budget=BUDGET,
+    )
+    traced = film - trace([(-10.2, 40), (0, -120)], -math.inf)
+    assert found.error.value == pytest.approx(0.2, abs=1e-3)
+    assert found.turn.value == pytest.approx(24, abs=0.1)
+    assert found.image_error.value == pytest.approx(traced, rel=0.01)
+    assert found.shim.value == pytest.approx(-found.image_error.value)
+    assert found.verdict == "outside"
+
+
 def test_the_erection_scatter_counts_once_for_readings_over_many_openings_else_twice() -> None:
-    once = set_infinity(sharpest=sharp(0.0), focal_length_mm=75, erection_sd_mm=0.03, re_erected=True)
-    twice = set_infinity(sharpest=sharp(0.0), focal_length_mm=75, erection_sd_mm=0.03)
+    once = set_infinity(sharpest=sharp(0.0), focusing=LENS, erection_sd_mm=0.03, re_erected=True)
+    twice = set_infinity(sharpest=sharp(0.0), focusing=LENS, erection_sd_mm=0.03)
     assert once.as_used.standard_uncertainty == pytest.approx(math.hypot(0.02, 0.03))
     assert twice.as_used.standard_uncertainty == pytest.approx(math.hypot(0.02, 0.03 * math.sqrt(2)))
 
 
 def test_a_camera_that_never_opens_alike_is_not_called_within() -> None:
-    found = set_infinity(sharpest=sharp(0.0), focal_length_mm=75, erection_sd_mm=0.12, budget=BUDGET)
+    found = set_infinity(sharpest=sharp(0.0), focusing=LENS, erection_sd_mm=0.12, budget=BUDGET)
     assert found.verdict == "cannot tell"
 
 
@@ -110,7 +136,7 @@ def test_the_error_is_as_uncertain_as_stated() -> None:
     rng = np.random.default_rng(8)
     stated = set_infinity(
         sharpest=sharp(0.9, 0.02),
-        focal_length_mm=75,
+        focusing=LENS,
         target_distance_mm=8000,
         u_focal_length_mm=0.75,
         u_target_distance_mm=50,
@@ -121,8 +147,8 @@ def test_the_error_is_as_uncertain_as_stated() -> None:
     drawn, used = [], []
     for _ in range(5000):
         found = set_infinity(
-            sharpest=sharp(0.9 + rng.normal(0, 0.02) + rng.normal(0, 0.0)),
-            focal_length_mm=75 + rng.normal(0, 0.75),
+            sharpest=sharp(0.9 + rng.normal(0, 0.02)),
+            focusing=UnitFocusing(focal_length_mm=75 + rng.normal(0, 0.75)),
             target_distance_mm=8000 + rng.normal(0, 50),
             glass_behind_film_mm=rng.normal(0, 0.01),
         )
@@ -145,12 +171,12 @@ def test_one_opening_shows_no_scatter(heights) -> None:
 
 def test_a_target_nearer_than_the_lens_allows_is_refused() -> None:
     with pytest.raises(BadInputError, match="shorter than a lens"):
-        set_infinity(sharpest=sharp(0.0), focal_length_mm=75, target_distance_mm=200)
+        set_infinity(sharpest=sharp(0.0), focusing=LENS, target_distance_mm=200)
 
 
 def test_a_lead_of_zero_is_refused() -> None:
     with pytest.raises(BadInputError, match="lead"):
-        set_infinity(sharpest=sharp(0.0), focal_length_mm=75, lead_mm=0)
+        set_infinity(sharpest=sharp(0.0), focusing=LENS, lead_mm=0)
 
 
 @pytest.mark.parametrize("brackets", [[], [(0.1, math.nan)]])

@@ -15,6 +15,8 @@ from asfound.cli.focus_options import (
     budget_options,
     distance_words,
     focal_length_option,
+    focusing_of,
+    focusing_options,
     height_reading,
     json_option,
     labelled,
@@ -291,7 +293,7 @@ def datum(
 
 
 @focus.command()
-@focal_length_option
+@focusing_options
 @click.option(
     "--mark", "marks", type=PairParam(DISTANCE, ANGLE), multiple=True, help="Engraved distance=pointer angle."
 )
@@ -305,6 +307,8 @@ def datum(
 @json_option
 def scale(
     focal_length: float,
+    front: float | None,
+    separation: float | None,
     marks: tuple[tuple[float, float], ...],
     u_angle: float | None,
     u_focal_length: float,
@@ -320,14 +324,14 @@ def scale(
 ) -> None:
     """Fit pointer angles against engraved distances: lead, offset, and the error of each mark."""
     found = fit_scale(
-        focal_length_mm=focal_length,
+        focusing=focusing_of(
+            focal_length, front, separation, from_lens=origin == "lens", nodal_separation=nodal_separation
+        ),
         marks=marks,
         u_angle_deg=u_angle,
         u_focal_length_mm=u_focal_length,
         lead_mm=lead,
         infinity_deg=infinity_at,
-        origin=cast(Origin, origin),
-        nodal_separation_mm=nodal_separation,
         budget=budget_of(aperture, frame, circle, divisor),
     )
     emit(found.flat(), _scale_lines(found), as_json=as_json)

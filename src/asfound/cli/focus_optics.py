@@ -17,6 +17,8 @@ from asfound.cli.focus_options import (
     budget_options,
     distance_words,
     focal_length_option,
+    focusing_of,
+    focusing_options,
     json_option,
     labelled,
     lead_option,
@@ -38,7 +40,6 @@ from asfound.focus import (
     rangefinder_coupling,
     two_groups,
 )
-from asfound.focus.extension import Origin
 from asfound.focus.front_cell import FrontOrigin
 from asfound.problems import bad_input
 from asfound.quantity import Reading, show_number, show_reading
@@ -119,7 +120,7 @@ def _front(front: float | None, travel: float | None, distance: float) -> float:
 
 
 @click.command()
-@focal_length_option
+@focusing_options
 @click.option(
     "--reading",
     "readings",
@@ -133,6 +134,8 @@ def _front(front: float | None, travel: float | None, distance: float) -> float:
 @json_option
 def rangefinder(
     focal_length: float,
+    front: float | None,
+    separation: float | None,
     readings: tuple[tuple[float, float], ...],
     u: float | None,
     origin: str,
@@ -144,10 +147,9 @@ def rangefinder(
 ) -> None:
     """Offset and rate of a coupled rangefinder, and which adjuster comes first."""
     found = rangefinder_coupling(
-        focal_length_mm=focal_length,
+        focusing=focusing_of(focal_length, front, separation, from_lens=origin == "lens"),
         readings=readings,
         u_extension_mm=u,
-        origin=cast(Origin, origin),
         budget=budget_of(aperture, frame, circle, divisor),
     )
     emit(found.flat(), _coupling_lines(found), as_json=as_json)

@@ -3,19 +3,34 @@
 import math
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from asfound.focus import FocusBudget, find_format, focus_budget, format_budget
+from asfound.focus import (
+    FocusBudget,
+    Focusing,
+    FrontFocusing,
+    UnitFocusing,
+    find_format,
+    focus_budget,
+    format_budget,
+    two_groups,
+)
+from asfound.focus.extension import Origin
 from asfound.problems import bad_input
 from asfound.quantity import Reading, parse_quantity, read_number, show_length, show_number
+
+if TYPE_CHECKING:
+    ParamType = click.ParamType[Any]  # older releases have no type argument
+else:
+    ParamType = click.ParamType
 
 Command = TypeVar("Command", bound=Callable[..., object])
 INFINITE = {"inf", "infinity", "infinite", "∞"}
 
 
-class QuantityParam(click.ParamType):
+class QuantityParam(ParamType):
     """A number with its unit; a bare number is taken to be in that unit."""
 
     def __init__(self, unit: str, metavar: str) -> None:
@@ -38,7 +53,7 @@ class DistanceParam(QuantityParam):
         return super().convert(value, param, ctx)
 
 
-class FNumberParam(click.ParamType):
+class FNumberParam(ParamType):
     """An f-number, with or without "f/"."""
 
     name = "f-number"
@@ -50,10 +65,10 @@ class FNumberParam(click.ParamType):
         return plain_number(value.strip().lower().removeprefix("f").removeprefix("/"), place(param))
 
 
-class PairParam(click.ParamType):
+class PairParam(ParamType):
     """Two things joined by "=": what it is read at, and what was read."""
 
-    def __init__(self, left: click.ParamType, right: click.ParamType) -> None:
+    def __init__(self, left: ParamType, right: ParamType) -> None:
         self.left, self.right = left, right
         self.name = f"{left.name}={right.name}"
 
@@ -65,7 +80,7 @@ class PairParam(click.ParamType):
         return self.left.convert(left, param, ctx), self.right.convert(right, param, ctx)
 
 
-class BracketParam(click.ParamType):
+class BracketParam(ParamType):
     """Two settings "0.10mm..0.20mm" between which something lies, or one."""
 
     name = "from..to"
@@ -99,6 +114,35 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON i
 focal_length_option = click.option("--focal-length", type=LENGTH, required=True, help="Focal length of the lens: 75mm.")
 u_option = click.option("--u", type=LENGTH, help="Standard uncertainty of what is measured: 0.02mm.")
 lead_option = click.option("--lead", type=LENGTH, help="Travel per turn of the helical: 12mm.")
+
+
+def focusing_options(command: Command) -> Command:
+    """Add the options that say what moves: the whole lens, or its front cell."""
+    for option in (
+        click.option("--separation", type=LENGTH, help="Between front and rear group at infinity, with --front."),
+        click.option("--front", type=LENGTH, help="Focal length of the front cell, where it alone moves."),
+        focal_length_option,
+    ):
+        command = option(command)
+    return command
+
+
+def focusing_of(
+    focal_length: float,
+    front: float | None,
+    separation: float | None,
+    *,
+    from_lens: bool = False,
+    nodal_separation: float = 0.0,
+) -> Focusing:
+    """Return how the lens is focused: by its front cell where one was given."""
+    if front is None and separation is None:
+        origin: Origin = "lens" if from_lens else "film"
+        return UnitFocusing(focal_length_mm=focal_length, origin=origin, nodal_separation_mm=nodal_separation)
+    if front is None or separation is None:
+        raise bad_input("--front", "one of two is missing", "give both --front and --separation")
+    groups = two_groups(front_mm=front, separation_mm=separation, focal_length_mm=focal_length)
+    return FrontFocusing(groups=groups, origin="front" if from_lens else "film")
 
 
 def place(param: click.Parameter | None) -> str:

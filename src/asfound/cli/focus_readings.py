@@ -16,7 +16,8 @@ from asfound.cli.focus_options import (
     PathParam,
     budget_of,
     budget_options,
-    focal_length_option,
+    focusing_of,
+    focusing_options,
     json_option,
     labelled,
     lead_option,
@@ -41,7 +42,7 @@ from asfound.quantity import parse_quantity, show_reading
 
 
 @click.command()
-@focal_length_option
+@focusing_options
 @click.option("--sharpest", "brackets", type=BracketParam("mm"), multiple=True, help="Between two settings; repeat.")
 @click.option("--sharpest-angle", "angles", type=BracketParam("deg"), multiple=True, help="The same in degrees.")
 @click.option(
@@ -65,6 +66,8 @@ from asfound.quantity import parse_quantity, show_reading
 @json_option
 def infinity(
     focal_length: float,
+    front: float | None,
+    separation: float | None,
     brackets: tuple[tuple[float, float], ...],
     angles: tuple[tuple[float, float], ...],
     photos: tuple[tuple[float, Path], ...],
@@ -93,7 +96,7 @@ def infinity(
     found = set_infinity(
         sharpest=peak.peak if peak else sharpest_setting(settings),
         stop_mm=stop,
-        focal_length_mm=focal_length,
+        focusing=focusing_of(focal_length, front, separation),
         target_distance_mm=target,
         u_focal_length_mm=u_focal_length,
         u_target_distance_mm=u_target,

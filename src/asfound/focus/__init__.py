@@ -33,10 +33,12 @@ from asfound.focus.extension import (
     extension_for_distance,
     lens_extension,
 )
+from asfound.focus.focusing import Focusing, FrontFocusing, UnitFocusing
 from asfound.focus.front_cell import (
     FrontCellStart,
     FrontTravel,
     TwoGroups,
+    distance_for_travel,
     front_cell_start,
     front_focal_length,
     front_travel,
@@ -83,7 +85,9 @@ __all__ = [
     "FilmFormat",
     "Flag",
     "FocusBudget",
+    "Focusing",
     "FrontCellStart",
+    "FrontFocusing",
     "FrontTravel",
     "Helical",
     "InfinitySetting",
@@ -99,6 +103,7 @@ __all__ = [
     "StartFinding",
     "TakenReading",
     "TwoGroups",
+    "UnitFocusing",
     "Wedge",
     "Zone",
     "aperture_finding",
@@ -109,6 +114,7 @@ __all__ = [
     "depth_of_field",
     "depth_of_focus",
     "distance_for_extension",
+    "distance_for_travel",
     "effort_finding",
     "engraved_angle",
     "entries",

@@ -202,6 +202,19 @@ def front_travel(
     )
 
 
+def distance_for_travel(*, groups: TwoGroups, travel_mm: float, origin: FrontOrigin = "film") -> float:
+    """Return the distance in mm that is sharp when the front group stands a travel out; infinite at zero or less.
+
+    Newton's equation the other way: u = f1 + f1² / e, and from the film what lies between is added.
+    """
+    if travel_mm <= 0:
+        return math.inf
+    from_front = groups.front_mm + groups.front_mm**2 / travel_mm
+    if origin == "front":
+        return from_front
+    return from_front + travel_mm + groups.separation_mm + groups.back_focal_mm
+
+
 def front_focal_length(*, travel_mm: float, distance_mm: float) -> float:
     """Return the front group's focal length in mm from its travel between infinity and a distance.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from asfound.focus.budget import FocusBudget, not_negative, positive
-from asfound.focus.extension import lens_extension
+from asfound.focus.focusing import Focusing
 from asfound.problems import bad_input
 from asfound.quantity import Reading
 from asfound.quantity.tolerance import Verdict
@@ -17,7 +17,7 @@ from asfound.quantity.tolerance import Verdict
 class InfinitySetting:
     """Where the infinity stop stands against the true infinity.
 
-    All lengths in mm along the axis, positive outwards from the film.
+    All lengths in mm along the axis, positive outwards from the film; settings are the travel of what moves.
 
     Attributes
     ----------
@@ -27,19 +27,22 @@ class InfinitySetting:
         Setting at which infinity is sharp: the sharpest less what the target's distance asks for, and less what
         the ground glass lies off the film's plane.
     error : Reading
-        The stop less the true infinity: positive when the lens at its stop stands too far out.
+        The stop less the true infinity: positive when what moves stands too far out at its stop.
+    image_error : Reading
+        What the error does to the image of infinity in mm: one to one for unit focusing, by the square of the rear
+        group's magnification for a front cell.
     erection_sd_mm : float
         Scatter of the lens's height from one opening of the camera to the next.
     as_used : Reading
-        The error as the next opening will find it: the same value, the erection scatter included.
+        The image error as the next opening will find it: the same value, the erection scatter included.
     turn : Reading or None
-        Degrees to screw the lens in (negative: out); None without a lead.
+        Degrees to screw in what moves (negative: out); None without a lead.
     turns : float or None
         The same in turns.
     shim : Reading
-        Thickness to add under the lens in mm (negative: to take out).
+        Thickness to add under the whole lens in mm (negative: to take out).
     share : float or None
-        Error as a signed share of the budget.
+        Image error as a signed share of the budget.
     verdict : Verdict or None
         Of the error as used.
     advice : str
@@ -49,6 +52,7 @@ class InfinitySetting:
     sharpest: Reading
     true_infinity: Reading
     error: Reading
+    image_error: Reading
     erection_sd_mm: float
     as_used: Reading
     turn: Reading | None
@@ -65,6 +69,7 @@ class InfinitySetting:
             **self.sharpest.flat("sharpest"),
             **self.true_infinity.flat("true_infinity"),
             **self.error.flat("infinity_error"),
+            **self.image_error.flat("image_error"),
             "erection_sd_mm": self.erection_sd_mm,
             "u_as_used_mm": self.as_used.standard_uncertainty,
             "dof_as_used": self.as_used.degrees_of_freedom,
@@ -130,12 +135,11 @@ def erection_scatter(heights_mm: Sequence[float]) -> float:
 def set_infinity(
     *,
     sharpest: Reading,
+    focusing: Focusing,
     stop_mm: float = 0.0,
-    focal_length_mm: float,
     target_distance_mm: float = math.inf,
     u_focal_length_mm: float = 0.0,
     u_target_distance_mm: float = 0.0,
-    nodal_separation_mm: float = 0.0,
     glass_behind_film_mm: float = 0.0,
     u_glass_mm: float = 0.0,
     erection_sd_mm: float = 0.0,
@@ -151,10 +155,12 @@ def set_infinity(
         Setting of best focus in mm, outwards positive: from `sharpest_setting` or a series of photographs.
     stop_mm : float
         Setting at the infinity stop.
-    focal_length_mm, u_focal_length_mm, nodal_separation_mm : float
-        For the correction of a near target.
+    focusing : UnitFocusing or FrontFocusing
+        What moves: settings are its travel. Says from where the target's distance is measured, too.
     target_distance_mm, u_target_distance_mm : float
-        From the film plane; infinite for a collimator or a far skyline.
+        Infinite for a collimator or a far skyline.
+    u_focal_length_mm : float
+        Standard uncertainty of the focal length of what moves, for the correction of a near target.
     glass_behind_film_mm, u_glass_mm : float
         How far the ground side lies behind the plane of the film (further from the lens); negative in front.
     erection_sd_mm : float
@@ -175,46 +181,52 @@ def set_infinity(
     assert sharpest.value is not None
     not_negative("erection scatter", erection_sd_mm, "mm")
     not_negative("uncertainty of the ground glass", u_glass_mm, "mm")
-    near = _near_target(
-        focal_length_mm, target_distance_mm, u_focal_length_mm, u_target_distance_mm, nodal_separation_mm
-    )
-    assert near.value is not None
+    positive("lead", 1.0 if lead_mm is None else abs(lead_mm), "mm")
+    near, u_near = _near_target(focusing, target_distance_mm, u_focal_length_mm, u_target_distance_mm)
+    at_image = focusing.image_per_travel
     true = _shifted(
         sharpest,
-        glass_behind_film_mm - near.value,
-        math.hypot(near.standard_uncertainty or 0.0, u_glass_mm),
+        glass_behind_film_mm / at_image - near,
+        math.hypot(u_near, u_glass_mm / at_image),
         how="corrected for the target's distance and the ground glass",
     )
     assert true.value is not None
-    error = replace(true, value=stop_mm - true.value, how="stop less true infinity")
-    openings = 1 if re_erected else 2
-    used = _shifted(error, 0.0, erection_sd_mm * math.sqrt(openings), how="as the next opening finds it")
-    verdict = budget.judge(used) if budget else None
     value = stop_mm - true.value
+    error = replace(true, value=value, how="stop less true infinity")
+    image = _scaled(error, at_image, "mm", how="what the error does to the image")
+    openings = 1 if re_erected else 2
+    used = _shifted(image, 0.0, erection_sd_mm * math.sqrt(openings), how="as the next opening finds it")
+    verdict = budget.judge(used) if budget else None
+    turn = None if lead_mm is None else _scaled(error, 360 / lead_mm, "deg", how="brings the stop to infinity")
     return InfinitySetting(
         sharpest=sharpest,
         true_infinity=true,
         error=error,
+        image_error=image,
         erection_sd_mm=erection_sd_mm,
         as_used=used,
-        turn=_turn(error, lead_mm),
+        turn=turn,
         turns=None if lead_mm is None else value / lead_mm,
-        shim=replace(error, value=-value, how="thickness to add under the lens"),
-        share=budget.share(value) if budget else None,
+        shim=_scaled(image, -1.0, "mm", how="thickness to add under the whole lens"),
+        share=budget.share(at_image * value) if budget else None,
         verdict=verdict,
-        advice=_advice(value, lead_mm, verdict),
+        advice=_advice(value, at_image * value, lead_mm, verdict),
     )
 
 
-def _near_target(f: float, distance: float, u_f: float, u_distance: float, nodal: float) -> Reading:
-    result = lens_extension(
-        focal_length_mm=f,
-        distance_mm=distance,
-        nodal_separation_mm=nodal,
-        u_focal_length_mm=u_f,
-        u_distance_mm=u_distance,
-    )
-    return result.extension
+def _near_target(focusing: Focusing, distance: float, u_f: float, u_distance: float) -> tuple[float, float]:
+    """Return the travel that a near target asks for, and its uncertainty (JCGM 100:2008, 5.1.2).
+
+    The slopes are differences over a thousandth, towards what the lens allows.
+    """
+    not_negative("uncertainty of the focal length", u_f, "mm")
+    not_negative("uncertainty of the target's distance", u_distance, "mm")
+    travel = focusing.travel_for(distance)
+    if math.isinf(distance):
+        return travel, 0.0
+    by_f = (travel - focusing.scaled(0.999).travel_for(distance)) / (0.001 * focusing.moving_focal_length_mm)
+    by_distance = (focusing.travel_for(1.001 * distance) - travel) / (0.001 * distance)
+    return travel, math.hypot(by_f * u_f, by_distance * u_distance)
 
 
 def _shifted(reading: Reading, by_mm: float, u_mm: float, *, how: str) -> Reading:
@@ -227,27 +239,24 @@ def _shifted(reading: Reading, by_mm: float, u_mm: float, *, how: str) -> Readin
     return replace(reading, value=reading.value + by_mm, standard_uncertainty=u, degrees_of_freedom=dof, how=how)
 
 
-def _turn(error: Reading, lead_mm: float | None) -> Reading | None:
-    if lead_mm is None:
-        return None
-    positive("lead", abs(lead_mm), "mm")
-    assert error.value is not None
-    u = error.standard_uncertainty
+def _scaled(reading: Reading, factor: float, unit: str, *, how: str) -> Reading:
+    assert reading.value is not None
+    u = reading.standard_uncertainty
     return replace(
-        error,
-        value=360 * error.value / lead_mm,
-        unit="deg",
-        standard_uncertainty=None if u is None else abs(360 / lead_mm) * u,
-        how="turn that brings the stop to infinity",
+        reading,
+        value=factor * reading.value,
+        unit=unit,
+        standard_uncertainty=None if u is None else abs(factor) * u,
+        how=how,
     )
 
 
-def _advice(error_mm: float, lead_mm: float | None, verdict: Verdict | None) -> str:
+def _advice(error_mm: float, image_mm: float, lead_mm: float | None, verdict: Verdict | None) -> str:
     where = "too far out" if error_mm > 0 else "too far in"
     way = "in" if error_mm > 0 else "out"
     shim = "take out" if error_mm > 0 else "add"
-    turn = "" if lead_mm is None else f"screw the lens {way} by {abs(360 * error_mm / lead_mm):.1f} deg, or "
-    move = f"{turn}{shim} {abs(error_mm):.3f} mm of shim"
+    turn = "" if lead_mm is None else f"screw it {way} by {abs(360 * error_mm / lead_mm):.1f} deg, or "
+    move = f"{turn}{shim} {abs(image_mm):.3f} mm of shim under the whole lens"
     if verdict == "within":
         return f"the stop is {abs(error_mm):.3f} mm {where}: within the budget, leave it"
     if verdict == "cannot tell":

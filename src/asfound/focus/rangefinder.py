@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from asfound.focus.budget import FocusBudget, coverage_factor
-from asfound.focus.extension import Origin, extension_for_distance
+from asfound.focus.focusing import Focusing
 from asfound.focus.line import Line, fit_line
 from asfound.problems import bad_input
 from asfound.quantity import Reading
@@ -91,29 +91,27 @@ class Coupling:
 
 def rangefinder_coupling(
     *,
-    focal_length_mm: float,
+    focusing: Focusing,
     readings: Sequence[tuple[float, float]],
     u_extension_mm: float | None = None,
-    origin: Origin = "film",
     budget: FocusBudget | None = None,
 ) -> Coupling:
     """Return offset and rate of a rangefinder coupling, and which adjuster to turn first.
 
-    The extension at coincidence is a straight line in the extension that the target needs. At infinity the rate
+    The extension at coincidence (for a front cell: what it does to the image) is a straight line in the extension
+    that the target needs. At infinity the rate
     has no say, so the offset is set there first and the rate at the nearest distance after it, and then the
     offset is looked at again.
 
     Parameters
     ----------
-    focal_length_mm : float
-        Of the lens whose scale is trusted.
+    focusing : UnitFocusing or FrontFocusing
+        Of the lens whose scale is trusted; says from where distances are measured, too.
     readings : sequence of (true distance in mm, indicated distance in mm)
         At two or more different true distances; infinity as ``math.inf``; repeats welcome.
     u_extension_mm : float, optional
         Standard uncertainty of the extension at one coincidence; without it the scatter about the line is used,
         which two readings do not have.
-    origin : {"film", "lens"}
-        From where distances are measured.
     budget : FocusBudget, optional
         For shares, verdicts and whether anything need be done.
 
@@ -122,8 +120,9 @@ def rangefinder_coupling(
     BadInputError
         For readings at fewer than two distances, or a distance shorter than the lens allows.
     """
-    needed = _extensions(focal_length_mm, [true for true, _ in readings], origin)
-    stood = _extensions(focal_length_mm, [indicated for _, indicated in readings], origin)
+    at_image = focusing.image_per_travel
+    needed = [at_image * focusing.travel_for(true) for true, _ in readings]
+    stood = [at_image * focusing.travel_for(indicated) for _, indicated in readings]
     line = fit_line(x=needed, y=stood, u_y=u_extension_mm)
     if line.slope <= 0:
         what = "the lens moves the wrong way as the target comes nearer"
@@ -139,13 +138,6 @@ def rangefinder_coupling(
     return Coupling(
         offset=offset, rate=rate, readings=found, first=first, advice=_advice(first, offset, rate, found, budget)
     )
-
-
-def _extensions(focal_length_mm: float, distances_mm: Sequence[float], origin: Origin) -> list[float]:
-    return [
-        extension_for_distance(focal_length_mm=focal_length_mm, distance_mm=distance, origin=origin)
-        for distance in distances_mm
-    ]
 
 
 def _reading(

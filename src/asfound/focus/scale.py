@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from scipy.stats import chi2
 
-from asfound.focus.budget import FocusBudget, depth_of_focus, judge, not_negative, positive
-from asfound.focus.extension import Origin, distance_for_extension, extension_for_distance
+from asfound.focus.budget import FocusBudget, judge, not_negative, positive
+from asfound.focus.focusing import Focusing
 from asfound.focus.line import Line, fit_line
 from asfound.problems import bad_input
 from asfound.quantity import Reading
@@ -25,7 +25,8 @@ class MarkError:
     angle_deg, fitted_angle_deg : float
         Where the mark is, and where it belongs for the lead and the zero in use.
     error : Reading
-        Extension at the mark less the extension that the distance needs, in mm.
+        Displacement of the image at the mark in mm, positive when the lens stands too far out: for unit focusing
+        the extension there less the extension that the distance needs.
     sharp_at_mm : float
         The distance that is truly sharp with the pointer on the mark; infinite when at or short of infinity.
     depths : float or None
@@ -95,15 +96,14 @@ class ScaleFit:
 
 
 def rotation_for_extension(*, extension_mm: float, lead_mm: float) -> float:
-    """Return the angle in degrees that a helical turns for an extension: 360 x' / lead."""
+    """Return the angle in degrees that a thread turns for a travel: 360 x' / lead."""
     positive("lead", abs(lead_mm), "mm")
     return 360 * extension_mm / lead_mm
 
 
-def engraved_angle(*, focal_length_mm: float, distance_mm: float, lead_mm: float, origin: Origin = "film") -> float:
+def engraved_angle(*, focusing: Focusing, distance_mm: float, lead_mm: float) -> float:
     """Return the angle in degrees from infinity at which a distance belongs on the scale."""
-    x = extension_for_distance(focal_length_mm=focal_length_mm, distance_mm=distance_mm, origin=origin)
-    return rotation_for_extension(extension_mm=x, lead_mm=lead_mm)
+    return rotation_for_extension(extension_mm=focusing.travel_for(distance_mm), lead_mm=lead_mm)
 
 
 def lead_from_travel(*, travel_mm: float, angle_deg: float) -> float:
@@ -113,34 +113,33 @@ def lead_from_travel(*, travel_mm: float, angle_deg: float) -> float:
     return 360 * travel_mm / angle_deg
 
 
-def lead_from_scale(*, focal_length_mm: float, distance_mm: float, angle_deg: float, origin: Origin = "film") -> float:
+def lead_from_scale(*, focusing: Focusing, distance_mm: float, angle_deg: float) -> float:
     """Return the lead in mm that the engraving implies: the angle from infinity to one distance."""
-    x = extension_for_distance(focal_length_mm=focal_length_mm, distance_mm=distance_mm, origin=origin)
-    return lead_from_travel(travel_mm=x, angle_deg=angle_deg)
+    return lead_from_travel(travel_mm=focusing.travel_for(distance_mm), angle_deg=angle_deg)
 
 
 def fit_scale(
     *,
-    focal_length_mm: float,
+    focusing: Focusing,
     marks: Sequence[tuple[float, float]],
     u_angle_deg: float | None = None,
     u_focal_length_mm: float = 0.0,
     lead_mm: float | None = None,
     infinity_deg: float | None = None,
-    origin: Origin = "film",
-    nodal_separation_mm: float = 0.0,
     budget: FocusBudget | None = None,
 ) -> ScaleFit:
     """Fit measured pointer angles against engraved distances, and judge each mark.
 
-    The angle is taken as straight in the extension: angle = offset + 360 x' / lead (a helical turns evenly).
-    Focal length and lead can hardly be told apart by angles alone, since x' goes nearly with f²: what a doubtful
-    focal length does to both results is carried into their uncertainties.
+    The angle is taken as straight in the travel: angle = offset + 360 x' / lead (a thread turns evenly). Focal
+    length and lead can hardly be told apart by angles alone, since x' goes nearly with f²: what a doubtful focal
+    length does to both results is carried into their uncertainties.
 
     Parameters
     ----------
-    focal_length_mm, u_focal_length_mm : float
-        Of the lens, with its standard uncertainty.
+    focusing : UnitFocusing or FrontFocusing
+        What moves, and from where distances are measured.
+    u_focal_length_mm : float
+        Standard uncertainty of the focal length of what moves (the lens, or its front group).
     marks : sequence of (distance in mm, angle in degrees)
         At least two; infinity as ``math.inf``.
     u_angle_deg : float, optional
@@ -148,8 +147,6 @@ def fit_scale(
     lead_mm, infinity_deg : float, optional
         The lead measured apart from the scale, and the pointer angle of a proved infinity. With them the errors
         are those of the camera; without, those of the engraving against its own best line.
-    origin, nodal_separation_mm
-        How engraved distances are counted, as in `extension_for_distance`.
     budget : FocusBudget, optional
         For the errors in depths of field.
 
@@ -161,32 +158,22 @@ def fit_scale(
     if lead_mm is not None:
         positive("lead", abs(lead_mm), "mm")
     not_negative("uncertainty of the focal length", u_focal_length_mm, "mm")
-    counted = (origin, nodal_separation_mm)
-    needed = _needed(focal_length_mm, marks, counted)
+    needed = [focusing.travel_for(distance) for distance, _ in marks]
     angles = [angle for _, angle in marks]
     line = fit_line(x=needed, y=angles, u_y=u_angle_deg)
     if line.slope == 0:
         raise bad_input("marks", "all angles are alike", "read the pointer's angle at each engraved distance")
     # A step of a thousandth keeps the nearest mark within what the lens allows.
-    other = fit_line(x=_needed(focal_length_mm * 1.001, marks, counted), y=angles, u_y=u_angle_deg)
-    by_f = u_focal_length_mm / (0.001 * focal_length_mm)
+    other = fit_line(x=[focusing.scaled(1.001).travel_for(s) for s, _ in marks], y=angles, u_y=u_angle_deg)
+    by_f = u_focal_length_mm / (0.001 * focusing.moving_focal_length_mm)
     lead = _lead(line, (360 / other.slope - 360 / line.slope) * by_f)
     offset = _offset(line, (other.intercept - line.intercept) * by_f)
     used = lead_mm if lead_mm is not None else 360 / line.slope
     zero = infinity_deg if infinity_deg is not None else line.intercept
+    u = u_angle_deg if u_angle_deg is not None else line.residual_sd
     errors = tuple(
-        _mark_error(
-            focal_length_mm,
-            distance,
-            angle,
-            x,
-            (used, zero),
-            u_angle_deg if u_angle_deg is not None else line.residual_sd,
-            line.degrees_of_freedom,
-            counted,
-            budget,
-        )
-        for (distance, angle), x in zip(marks, needed, strict=True)
+        _mark_error(focusing, mark, x, (used, zero), (u, line.degrees_of_freedom), budget)
+        for mark, x in zip(marks, needed, strict=True)
     )
     return ScaleFit(
         lead=lead,
@@ -196,18 +183,6 @@ def fit_scale(
         marks=errors,
         consistent=_consistent(line, u_angle_deg),
     )
-
-
-def _needed(focal_length_mm: float, marks: Sequence[tuple[float, float]], counted: tuple[Origin, float]) -> list[float]:
-    return [
-        extension_for_distance(
-            focal_length_mm=focal_length_mm,
-            distance_mm=distance,
-            origin=counted[0],
-            nodal_separation_mm=counted[1],
-        )
-        for distance, _ in marks
-    ]
 
 
 def _lead(line: Line, by_f: float) -> Reading:
@@ -239,45 +214,31 @@ def _consistent(line: Line, u_angle_deg: float | None) -> bool | None:
 
 
 def _mark_error(
-    focal_length_mm: float,
-    distance_mm: float,
-    angle_deg: float,
+    focusing: Focusing,
+    mark: tuple[float, float],
     needed_mm: float,
     used: tuple[float, float],
-    u_angle_deg: float | None,
-    dof: float | None,
-    counted: tuple[Origin, float],
+    known: tuple[float | None, float | None],
     budget: FocusBudget | None,
 ) -> MarkError:
+    distance, angle = mark
     lead, zero = used
-    stands_mm = lead * (angle_deg - zero) / 360
+    u_angle, dof = known
+    travel = lead * (angle - zero) / 360
     error = Reading(
-        value=stands_mm - needed_mm,
+        value=focusing.image_per_travel * (travel - needed_mm),
         unit="mm",
-        standard_uncertainty=None if u_angle_deg is None else abs(lead) / 360 * u_angle_deg,
+        standard_uncertainty=None if u_angle is None else focusing.image_per_travel * abs(lead) / 360 * u_angle,
         degrees_of_freedom=dof,
         how="pointer angle against the distance",
     )
-    sharp = distance_for_extension(
-        focal_length_mm=focal_length_mm,
-        extension_mm=stands_mm,
-        origin=counted[0],
-        nodal_separation_mm=counted[1],
-    )
-    half = None
-    if budget is not None:
-        half = depth_of_focus(
-            f_number=budget.f_number,
-            circle_mm=budget.circle_mm,
-            focal_length_mm=focal_length_mm,
-            image_distance_mm=focal_length_mm + needed_mm,
-        )
+    half = None if budget is None else focusing.half_depth(budget, needed_mm)
     return MarkError(
-        engraved_mm=distance_mm,
-        angle_deg=angle_deg,
+        engraved_mm=distance,
+        angle_deg=angle,
         fitted_angle_deg=zero + 360 * needed_mm / lead,
         error=error,
-        sharp_at_mm=sharp,
-        depths=None if half is None else (stands_mm - needed_mm) / half,
+        sharp_at_mm=focusing.distance_for(travel),
+        depths=None if half is None or error.value is None else error.value / half,
         verdict=None if half is None else judge(error, limit=half),
     )
