@@ -15,6 +15,7 @@ from asfound.problems import Problem
 from asfound.quantity import find_unit, read_number
 
 Node = Token | Tree[Token]
+_LONGEST_SHOWN = 40
 LARGEST = 1e12  # no number at a bench is larger, in any unit
 
 
@@ -58,7 +59,7 @@ class Context:
         name = re.sub(r"^(?:the|a|an)\s+(?=\S)", "", name, flags=re.IGNORECASE)
         if name.split()[0].lower() in NO_PART:
             remedy = "name the part after the first word, or put its name in double quotes"
-            raise self.fault(tree, f"{name!r} is no part's name", remedy)
+            raise self.fault(tree, f"{shortened(name)!r} is no part's name", remedy)
         known = {part.casefold(): part for part in self.memory.parts}
         return known.get(name.casefold(), name)
 
@@ -81,17 +82,18 @@ class Context:
         """Return the number in a token; a fault where it cannot be one."""
         try:
             value = read_number(str(token) if text is None else text)
-        except (ValueError, OverflowError) as error:
-            raise self.fault(token, str(error), "write it as in 1/125 or 0.35") from None
+        except (ValueError, OverflowError):
+            what = f"{shortened(token)} is not a number that can be used"
+            raise self.fault(token, what, "write it as in 1/125 or 0.35") from None
         if not abs(value) <= LARGEST:
-            raise self.fault(token, f"{token} is too large", "check the number")
+            raise self.fault(token, f"{shortened(token)} is too large", "check the number")
         return value
 
     def unit(self, token: Token) -> str:
         """Return the symbol of the unit in a token."""
         unit = find_unit(str(token))
         if unit is None:
-            raise self.fault(token, f"{str(token)!r} is not a unit known here", "use one such as mm or thou")
+            raise self.fault(token, f"{shortened(token)!r} is not a unit known here", "use one such as mm or thou")
         return unit.symbol
 
     def reference(self, token: Token, kind: str) -> UUID:
@@ -102,8 +104,13 @@ class Context:
         steps, entries = self.memory.steps, self.memory.entries
         found = steps.get(number) if kind == "step" else entries.get(int(number) if number.isdigit() else -1)
         if found is None:
-            raise self.fault(token, f"there is no {kind} {number}", "give the number of one that is there")
+            raise self.fault(token, f"there is no {kind} {shortened(number)}", "give the number of one that is there")
         return found
+
+
+def shortened(text: str) -> str:
+    """Return the text, cut where it would fill a message."""
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[:_LONGEST_SHOWN]}…"
 
 
 def span_of(node: Node) -> tuple[int, int]:

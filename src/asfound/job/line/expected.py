@@ -5,6 +5,7 @@ import re
 import lark
 from lark import Token
 
+from asfound.job.line.context import shortened
 from asfound.problems import Problem
 
 # Terminal -> an example of it, the likeliest first.
@@ -46,7 +47,7 @@ def not_understood(error: lark.exceptions.UnexpectedInput, text: str) -> Problem
     """Return the problem with the place where the line stopped making sense."""
     span = _span(error, text)
     found = text[slice(*span)]
-    what = f"{found!r} is not understood here" if found else "the line ends too early"
+    what = f"{shortened(found)!r} is not understood here" if found else "the line ends too early"
     wanted = ", ".join(_examples(error))
     remedy = f"write {wanted}" if wanted else "leave it out"
     return Problem(f"column {span[0] + 1}", what, f"{remedy}, or keep the line as a note", span)

@@ -119,6 +119,8 @@ def _read(context: Context) -> tuple[AnyBody, ...]:
 def _explain(error: ValidationError) -> str:
     first = error.errors()[0]
     field = " ".join(str(part) for part in first["loc"] if isinstance(part, str)).replace("_", " ")
+    if "too_long" in first["type"]:
+        return f"{field}: longer than {first.get('ctx', {}).get('max_length', 200)} characters"
     return f"{field}: {first['msg'][:1].lower()}{first['msg'][1:]}"
 
 
