@@ -5,6 +5,7 @@ import logging
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
+from pydantic import ValidationError
 from starlette.exceptions import HTTPException
 
 from asfound.problems import AsfoundError, BadInputError, ConflictError, NotFoundError, Problem, StorageError
@@ -41,6 +42,7 @@ def map_errors(app: FastAPI) -> None:
     app.add_exception_handler(AsfoundError, _expected)
     app.add_exception_handler(HTTPException, _http)
     app.add_exception_handler(RequestValidationError, _invalid)
+    app.add_exception_handler(ValidationError, _too_long)
     app.add_exception_handler(Exception, _unexpected)
 
 
@@ -73,6 +75,20 @@ async def _invalid(request: Request, error: Exception) -> Response:
         for fault in error.errors()
     ]
     return await answer(request, 422, tuple(faults))
+
+
+async def _too_long(request: Request, error: Exception) -> Response:
+    """Answer for a text that is longer than an entry takes, or has what no entry can hold."""
+    assert isinstance(error, ValidationError)
+    return await answer(request, 422, problems_of(error))
+
+
+def problems_of(error: ValidationError) -> tuple[Problem, ...]:
+    """Return what an entry's model refused, each at the name of its field."""
+    return tuple(
+        Problem(str(fault["loc"][-1] if fault["loc"] else "entry"), str(fault["msg"]).lower(), "shorten or correct it")
+        for fault in error.errors()
+    )
 
 
 async def _unexpected(request: Request, error: Exception) -> Response:

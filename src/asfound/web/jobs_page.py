@@ -6,6 +6,7 @@ from uuid import UUID
 
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import RedirectResponse, Response
+from pydantic import ValidationError
 
 from asfound.bench.jobs import open_job
 from asfound.bench.practice import write_practice_job
@@ -13,7 +14,7 @@ from asfound.book import JobLine
 from asfound.problems import AsfoundError, Problem
 from asfound.web.camera_form import FIELDS, KINDS, CameraForm, read_camera_form
 from asfound.web.desk import AtDesk, Desk, TypedForm
-from asfound.web.errors import status_of
+from asfound.web.errors import problems_of, status_of
 from asfound.web.moments import show_day
 from asfound.web.render import THEMES, local_path, render
 from asfound.web.security import check_form_token
@@ -82,9 +83,10 @@ def open_a_job(request: Request, desk: AtDesk, typed: TypedForm) -> Response:
             job = open_job(desk.book, camera=camera, complaint=form.complaint, ticket=form.ticket.strip() or None)
             return RedirectResponse(f"/job/{job.id}", status_code=303)
         status = 422
+    except ValidationError as error:
+        status, problems = 422, {problem.where: problem for problem in problems_of(error)}
     except AsfoundError as error:
-        status = status_of(error)
-        problems = {problem.where: problem for problem in error.problems}
+        status, problems = status_of(error), {problem.where: problem for problem in error.problems}
     page = jobs_context(desk, form=form, problems=problems, form_open=True)
     return render(request, "jobs.html", page, title="Open a job", status=status)
 

@@ -1,6 +1,7 @@
 """The quick line on the page: what was typed, what was understood, what is remembered."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from uuid import UUID
 
 from asfound.job import Job
@@ -74,7 +75,7 @@ def pieces(text: str, problems: tuple[Problem, ...]) -> tuple[Piece, ...]:
             start, stop = problem.span
             wrong[start : max(stop, start + 1)] = [True] * len(wrong[start : max(stop, start + 1)])
     cuts = [n for n in range(len(text)) if n == 0 or wrong[n] != wrong[n - 1]]
-    return tuple(Piece(text[a:b], wrong[a]) for a, b in zip(cuts, [*cuts[1:], len(text)], strict=True))
+    return tuple(Piece(text[a:b], wrong[a]) for a, b in pairwise([*cuts, len(text)]))
 
 
 def remembered(job: Job) -> tuple[str, ...]:

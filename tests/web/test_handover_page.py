@@ -1,0 +1,55 @@
+"""Handing over: what is open is asked about once, and the report comes out."""
+
+import io
+from typing import Any
+
+from pypdf import PdfReader
+
+from asfound.web.handover_page import report_name
+
+
+def test_a_camera_with_something_open_goes_out_only_with_a_reason(bench: Any, job_path: str) -> None:
+    page = bench.get(job_path + "/handover").text
+    assert "Still open" in page
+    refused = bench.post(job_path + "/handover", text="Keep it <dry>")
+    assert refused.status_code == 409
+    assert "Keep it &lt;dry&gt;" in refused.text
+    assert not bench.get("/api/jobs").json()[0]["handed_over"]
+    gone = bench.follow(bench.post(job_path + "/handover", text="Keep it dry", why_open="owner is travelling")).text
+    assert "Handed over" in gone
+    assert "owner is travelling" in gone
+    assert bench.get("/api/jobs").json()[0]["handed_over"]
+    assert bench.post(job_path + "/handover", why_open="again").status_code == 409
+
+
+def test_a_camera_that_comes_back_is_on_the_bench_again(bench: Any, job_path: str) -> None:
+    gone = bench.follow(bench.post(job_path + "/handover", why_open="tried out")).text
+    strike = gone.split('action="')[-2:]
+    address = next(part.split('"')[0] for part in gone.split('action="') if part.split('"')[0].endswith("/strike"))
+    assert strike
+    bench.post(address)
+    assert not bench.get("/api/jobs").json()[0]["handed_over"]
+
+
+def test_a_job_with_nothing_open_asks_for_no_reason(empty_bench: Any) -> None:
+    path = empty_bench.post("/jobs", model="Invented", marked_speeds="").headers["location"]
+    page = empty_bench.get(path + "/handover").text
+    assert "Nothing is open" in page
+    assert 'name="why_open"' not in page
+    assert "Handed over" in empty_bench.follow(empty_bench.post(path + "/handover")).text
+
+
+def test_the_report_is_a_pdf_of_this_job(bench: Any, job_path: str) -> None:
+    answer = bench.get(job_path + "/handover/report.pdf")
+    assert answer.headers["content-type"] == "application/pdf"
+    assert answer.headers["content-disposition"] == 'attachment; filename="handover-1.pdf"'
+    text = "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(answer.content)).pages)
+    assert bench.get("/api/jobs").json()[0]["camera"] in text
+
+
+def test_a_report_has_a_name_that_every_system_keeps(practice_book: Any) -> None:
+    from dataclasses import replace
+
+    job = practice_book.job(practice_book.jobs()[0].id)
+    assert report_name(replace(job, ticket="A/7 \u2013 \u00e9")) == "handover-A-7.pdf"
+    assert report_name(replace(job, ticket="\u2013")) == "handover-job.pdf"

@@ -1,0 +1,66 @@
+"""A page is a typed context: each template and its dataclass know the same names."""
+
+import dataclasses
+
+import pytest
+from jinja2 import meta, nodes
+
+from asfound.web.findings_page import FindingsPage
+from asfound.web.handover_page import HandoverPage
+from asfound.web.job_page import JobPage
+from asfound.web.jobs_page import JobsPage
+from asfound.web.render import FOLDER, ErrorPage, Frame, environment
+from asfound.web.shutter_page import ShutterPage
+from asfound.web.wayback_page import WayBackPage
+
+CONTEXTS = {
+    "error.html": ErrorPage,
+    "findings.html": FindingsPage,
+    "handover.html": HandoverPage,
+    "job.html": JobPage,
+    "jobs.html": JobsPage,
+    "shutter.html": ShutterPage,
+    "wayback.html": WayBackPage,
+}
+SHARED = {"base.html", "parts.html"}
+
+
+def test_every_template_has_its_context() -> None:
+    assert {path.name for path in (FOLDER / "templates").iterdir()} == set(CONTEXTS) | SHARED
+
+
+def parsed(template: str) -> nodes.Template:
+    source, _, _ = environment().loader.get_source(environment(), template)  # type: ignore[union-attr]
+    return environment().parse(source)
+
+
+def read_of(tree: nodes.Template, name: str) -> set[str]:
+    found = tree.find_all(nodes.Getattr)
+    return {node.attr for node in found if isinstance(node.node, nodes.Name) and node.node.name == name}
+
+
+def made_in(tree: nodes.Template) -> set[str]:
+    """Return the names that a template makes itself: its macros, what it imports, what it sets."""
+    macros = {node.name for node in tree.find_all(nodes.Macro)}
+    imported = {node.target for node in tree.find_all(nodes.Import)}
+    stored = {node.name for node in tree.find_all(nodes.Name) if node.ctx == "store"}
+    return macros | imported | stored
+
+
+@pytest.mark.parametrize("template", CONTEXTS)
+def test_a_template_reads_every_field_of_its_page_and_no_other(template: str) -> None:
+    fields = {field.name for field in dataclasses.fields(CONTEXTS[template])}
+    assert read_of(parsed(template), "page") == fields
+
+
+@pytest.mark.parametrize("template", [*CONTEXTS, *SHARED])
+def test_a_template_reads_nothing_but_its_frame_and_its_page(template: str) -> None:
+    tree = parsed(template)
+    assert meta.find_undeclared_variables(tree) - made_in(tree) <= {"frame", "page"}
+    assert read_of(tree, "frame") <= {field.name for field in dataclasses.fields(Frame)}
+
+
+@pytest.mark.parametrize("context", [*CONTEXTS.values(), Frame])
+def test_a_context_cannot_be_changed(context: type) -> None:
+    assert context.__dataclass_params__.frozen  # type: ignore[attr-defined]
+    assert "__slots__" in context.__dict__
