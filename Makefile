@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 export UV_PYTHON_DOWNLOADS = never
 
-.PHONY: bench test soak benchmark pictures requirements clean
+.PHONY: bench test soak benchmark pictures docs requirements clean
 
 bench: $(VENV)/.bench
 	@$(BIN)/asfound bench
@@ -23,6 +23,9 @@ soak: $(VENV)/.dev
 
 benchmark: $(VENV)/.dev
 	$(BIN)/python -m benchmarks
+
+docs: $(VENV)/.dev
+	$(BIN)/python tools/commands.py
 
 requirements: $(VENV)/.dev
 	$(BIN)/uv pip compile -q --no-header --no-annotate --no-emit-index-url --python-version 3.11 pyproject.toml -o requirements.txt

@@ -10,7 +10,6 @@ from pathlib import Path
 import psycopg
 import pytest
 
-from asfound.bench.practice import write_practice_job
 from asfound.book import Book, Location, in_folder, on_postgresql
 
 
@@ -110,6 +109,8 @@ def book(location: Location, open_book: Callable[..., Book]) -> Book:
 @pytest.fixture(scope="session")
 def practice_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Give the folder of a book with the practice job, written once; copy it, do not write into it."""
+    from asfound.bench.practice import write_practice_job  # only here: it needs every room
+
     folder = tmp_path_factory.mktemp("practice") / "book"
     with Book.open(in_folder(folder)) as book:
         write_practice_job(book)
