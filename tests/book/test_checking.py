@@ -1,15 +1,19 @@
 """A check finds what is damaged and names the job."""
 
 import io
+import random
 from collections.abc import Callable
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 import sqlalchemy as sa
 
 from asfound.book import Book, in_folder
 from asfound.book.engine import writing
+from asfound.job import canonical_bytes, entry_hash
 from asfound.job.bodies import Camera, Note, Photo
+from asfound.problems import AsfoundError, StorageError
 
 OpenBook = Callable[..., Book]
 
@@ -57,8 +61,6 @@ def test_every_flipped_byte_of_an_entry_is_found_and_its_job_named(full: Book) -
 
 
 def test_an_entry_whose_hash_was_changed_with_it_breaks_the_chain(full: Book) -> None:
-    from asfound.job import canonical_bytes, entry_hash
-
     entry = full.entries(full.resolve("41"))[1]
     content = canonical_bytes(entry.model_copy(update={"body": Note(text="never seen")}))
     change = "UPDATE entry SET stored = :stored, hash = :hash WHERE id = :id"
@@ -101,9 +103,58 @@ def test_a_list_that_does_not_follow_from_the_entries_is_mended_by_a_rebuild(
     assert said(full) == []
 
 
-def test_damage_to_the_file_itself_does_not_pass(open_book: OpenBook, tmp_path: Path) -> None:
-    from asfound.problems import StorageError
+def test_a_line_that_cannot_be_read_says_how_to_mend_it(full: Book) -> None:
+    tamper(full, "UPDATE job_line SET summary = '{'")
+    with pytest.raises(StorageError, match="run: asfound book rebuild"):
+        full.jobs()
+    full.rebuild()
+    assert len(full.jobs()) == 2
 
+
+@pytest.mark.parametrize(("number", "camera"), [(1, "damaged"), (2, "Otter")])
+def test_one_damaged_entry_does_not_keep_the_rest_of_the_book_shut(full: Book, number: int, camera: str) -> None:
+    tamper(full, "UPDATE entry SET stored = :stored WHERE sequence = :n", stored=b"{}", n=number)
+    full.rebuild()
+    lines = {line.camera: line for line in full.jobs() if line.ticket != "42"}
+    assert lines[camera].waits_for.startswith("mending: it is damaged")
+    with pytest.raises(AsfoundError, match="cannot be read"):
+        full.job(lines[camera].id)
+    assert full.job(full.resolve("42")).ticket == "42"
+    assert any("not as it was written" in line for line in said(full))
+
+
+@pytest.mark.parametrize("job", ["no job at all", str(UUID(int=3))])
+def test_an_entry_filed_under_no_job_or_a_wrong_one_is_found(full: Book, job: str) -> None:
+    tamper(full, "UPDATE entry SET job = :job WHERE sequence = 2", job=job)
+    full.rebuild()
+    assert any("filed under" in line for line in said(full))
+
+
+def test_no_flipped_byte_of_the_file_is_more_than_a_told_problem(tmp_path: Path) -> None:
+    location = in_folder(tmp_path)
+    with Book.open(location) as book:
+        book.open_job(Camera(model="Otter"), more=[Note(text=f"seen {n}: " + "stiff " * 9) for n in range(90)])
+    file = tmp_path / "book.sqlite"
+    content, chance, found = file.read_bytes(), random.Random(7), 0
+    for _ in range(60):
+        flipped = bytearray(content)
+        flipped[chance.randrange(len(content))] ^= 1 << chance.randrange(8)
+        file.write_bytes(flipped)
+        try:
+            with Book.open(location) as book:
+                found += bool(book.check().problems)
+                book.jobs()
+                book.search("seen")
+                book.rebuild()
+        except AsfoundError:
+            found += 1
+        for beside in tmp_path.glob("book.sqlite-*"):
+            beside.unlink()
+    # About half of the file is entries and their lists; the rest is room to grow and the index of the search.
+    assert found > 10
+
+
+def test_damage_to_the_file_itself_does_not_pass(open_book: OpenBook, tmp_path: Path) -> None:
     with Book.open(in_folder(tmp_path)) as book:
         job = book.open_job(Camera(model="Otter"))[0].job
         for number in range(60):

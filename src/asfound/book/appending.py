@@ -1,5 +1,6 @@
 """Entries into and out of their table: the only place that reads or writes it."""
 
+import contextlib
 import functools
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
@@ -108,9 +109,12 @@ def entries_of(connection: Connection, job: UUID) -> tuple[Entry, ...]:
 
 
 def job_ids(connection: Connection) -> tuple[UUID, ...]:
-    """Return every job that has an entry, the first opened first."""
-    found = connection.execute(sa.select(ENTRY.c.job).distinct()).scalars()
-    return tuple(sorted(UUID(text) for text in found))
+    """Return every job that has an entry, the first opened first; what is damaged and names none is left out."""
+    found = []
+    for text in connection.execute(sa.select(ENTRY.c.job).distinct()).scalars():
+        with contextlib.suppress(ValueError, AttributeError, TypeError):
+            found.append(UUID(text))
+    return tuple(sorted(found))
 
 
 def is_begun(connection: Connection, job: UUID) -> bool:

@@ -42,6 +42,7 @@ def check(connection: Connection, *, attachments: Path, origin: str) -> Checked:
         name, sound, found = _look_at(job, rows)
         problems += found
         files.update({item.sha256: f"{name}: {item.name}" for entry in sound for item in cited(entry.body)})
+    problems += _strays(connection, entries)
     problems += _attachment_problems(attachments, files)
     problems += _gaps(connection, origin)
     if not problems:
@@ -81,6 +82,12 @@ def _read(row: Row[Any]) -> tuple[str, Entry | None]:
     repeated = columns_of(entry)
     differing = [name for name, value in repeated.items() if getattr(row, name) != value]
     return (f"is filed under another {differing[0]}", None) if differing else ("", entry)
+
+
+def _strays(connection: Connection, looked_at: int) -> Iterator[Problem]:
+    count = connection.execute(sa.select(sa.func.count()).select_from(ENTRY)).scalar_one()
+    if count != looked_at:
+        yield Problem("the book", f"{count - looked_at} entries are filed under no job", FROM_BACKUP)
 
 
 def _attachment_problems(folder: Path, files: dict[str, str]) -> Iterator[Problem]:

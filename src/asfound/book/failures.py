@@ -50,12 +50,26 @@ def told_plainly(where: object) -> Iterator[None]:
         raise ConflictError(Problem(str(where), what, "run: asfound book check")) from error
     except DBAPIError as error:
         raise StorageError(Problem(str(where), *_of_database(error))) from error
+    except UnicodeDecodeError as error:
+        # From the database's own driver: what should be text is not.
+        raise StorageError(Problem(str(where), *DAMAGED)) from error
     except (PoolTimeout, TimeoutError) as error:
         raise StorageError(Problem(str(where), *BUSY)) from error
     except OSError as error:
         what, remedy = _OS.get(error.errno or 0, UNREACHABLE)
         detail = f"{what} ({error.strerror})" if error.strerror else what
         raise StorageError(Problem(str(where), detail, remedy)) from error
+
+
+@contextlib.contextmanager
+def lists_legible(name: str) -> Iterator[None]:
+    """Turn nonsense read from a projection inside the block into a StorageError that says how to mend it."""
+    try:
+        yield
+    except UnicodeDecodeError:
+        raise
+    except (KeyError, TypeError, ValueError) as error:
+        raise StorageError(Problem(name, "something in it cannot be read", "run: asfound book rebuild")) from error
 
 
 def _of_database(error: DBAPIError) -> tuple[str, str]:

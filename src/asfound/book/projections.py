@@ -1,5 +1,6 @@
 """The list of jobs and the search: caches of the fold, written with each entry and rebuilt at will."""
 
+import contextlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,14 +11,18 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
 from asfound.book import search
-from asfound.book.appending import entries_of, job_ids
+from asfound.book.appending import entries_of, job_ids, parsed, stored_of
+from asfound.book.failures import lists_legible
 from asfound.book.tables import ABOUT
 from asfound.book.words import keepable
-from asfound.job import Entry, fold, key, summary
+from asfound.job import Entry, Stamp, fold, key, summary
+from asfound.job.bodies import Camera, Opened
+from asfound.problems import AsfoundError, NotFoundError
 
 # Raise it whenever the summary of a job, the text of a search or a table below changes: the book then rebuilds.
 PROJECTION_VERSION = 1
 _VERSION_NAME = "projections"
+DAMAGED = "mending: it is damaged; run: asfound book check"
 
 METADATA = sa.MetaData()
 
@@ -82,8 +87,8 @@ def rebuild(connection: Connection) -> None:
     METADATA.create_all(connection)
     search.create(connection)
     for job in job_ids(connection):
-        entries = entries_of(connection, job)
-        connection.execute(JOB.insert(), _row(job, entries))
+        row, entries = _readable(connection, job)
+        connection.execute(JOB.insert(), row)
         search.add(connection, entries)
     connection.execute(ABOUT.delete().where(ABOUT.c.name == _VERSION_NAME))
     connection.execute(ABOUT.insert(), {"name": _VERSION_NAME, "value": str(PROJECTION_VERSION)})
@@ -92,7 +97,8 @@ def rebuild(connection: Connection) -> None:
 def found_version(connection: Connection) -> int:
     """Return the version of the projections in the book; 0 where there are none."""
     query = sa.select(ABOUT.c.value).where(ABOUT.c.name == _VERSION_NAME)
-    return int(connection.execute(query).scalar() or 0)
+    found = str(connection.execute(query).scalar())
+    return int(found) if found.isdecimal() else 0
 
 
 def lines(connection: Connection, *, open_only: bool, limit: int | None) -> tuple[JobLine, ...]:
@@ -137,11 +143,34 @@ def afresh(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
     jobs: list[tuple[object, ...]] = []
     found: list[tuple[object, ...]] = []
     for job in job_ids(connection):
-        entries = entries_of(connection, job)
-        row = _row(job, entries)
+        row, entries = _readable(connection, job)
         jobs.append(tuple(row[column.name] for column in JOB.c))
         found += search.expected(entries)
     return {"list of jobs": sorted(jobs), "search": sorted(found)}
+
+
+def _readable(connection: Connection, job: UUID) -> tuple[dict[str, object], Sequence[Entry]]:
+    """Return a job's row and entries; one damaged entry must not keep the whole book from being opened."""
+    sound = []
+    stored = stored_of(connection, job)
+    for item in stored:
+        with contextlib.suppress(AsfoundError):
+            sound.append(parsed(item.content))
+    whole = len(sound) == len(stored)
+    try:
+        row = _row(job, sound)
+    except NotFoundError:
+        row, whole = _row(job, [_stand_in(job), *sound]), False
+    if not whole:
+        said = json.loads(str(row["summary"])) | {"waits_for": DAMAGED}
+        row["summary"] = json.dumps(said, ensure_ascii=False, sort_keys=True)
+    return row, sorted(sound, key=lambda entry: entry.order)
+
+
+def _stand_in(job: UUID) -> Entry:
+    """Return an opening for a job whose own can no longer be read."""
+    body = Opened(ticket=str(job), camera=Camera(model="damaged"))
+    return Entry(id=job, origin="-", sequence=1, previous=None, clock=Stamp(0), job=job, body=body)
 
 
 def _row(job: UUID, entries: Sequence[Entry]) -> dict[str, object]:
@@ -159,6 +188,11 @@ def _row(job: UUID, entries: Sequence[Entry]) -> dict[str, object]:
 
 
 def _line(row: Row[Any]) -> JobLine:
+    with lists_legible("the list of jobs"):
+        return _read_line(row)
+
+
+def _read_line(row: Row[Any]) -> JobLine:
     said = json.loads(row.summary)
     return JobLine(
         id=UUID(row.id),

@@ -8,6 +8,7 @@ from uuid import UUID
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from asfound.book.failures import lists_legible
 from asfound.book.words import entry_text, keepable, words
 from asfound.job import Entry
 
@@ -97,9 +98,11 @@ def find(connection: Connection, text: str, *, limit: int) -> tuple[Hit, ...]:
     numbers = connection.execute(sa.text(_FIND[dialect]), given).scalars().all()
     query = LINE.select().where(LINE.c.number.in_(numbers))
     rows = connection.execute(query.order_by(LINE.c.wall_ms.desc(), LINE.c.number.desc()))
-    return tuple(
-        Hit(entry=UUID(row.entry), job=UUID(row.job), kind=row.kind, wall_ms=row.wall_ms, text=row.text) for row in rows
-    )
+    with lists_legible("the search"):
+        return tuple(
+            Hit(entry=UUID(row.entry), job=UUID(row.job), kind=row.kind, wall_ms=row.wall_ms, text=row.text)
+            for row in rows
+        )
 
 
 def everything(connection: Connection) -> list[tuple[object, ...]]:
