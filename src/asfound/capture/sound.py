@@ -1,4 +1,4 @@
-"""Sound files into blocks: WAV and FLAC, any width and rate, one channel at a time."""
+"""Sound files into blocks: WAV and FLAC, and what telephones write; any width and rate, channel by channel."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -8,13 +8,15 @@ import numpy as np
 import soundfile
 
 from asfound.capture.riff import missing_bytes
-from asfound.problems import bad_input
+from asfound.capture.telephone import sound_track, track_samples
+from asfound.problems import BadInputError, bad_input
 from asfound.shutter.block import Block, Samples
 
 BLOCK_FRAMES = 65_536
 # Smallest step of each way of storing a sample, full scale 1.
 _RESOLUTION = {"PCM_U8": 2.0**-7, "PCM_S8": 2.0**-7, "PCM_16": 2.0**-15, "ULAW": 2.0**-7, "ALAW": 2.0**-7}
 _FINE = 2.0**-23
+TELEPHONE_SUFFIXES = (".m4a", ".mp4", ".mov", ".aac", ".webm", ".opus", ".ogg", ".mp3", ".3gp", ".mka", ".mkv", ".caf")
 RATES_HZ = (8_000, 384_000)
 
 
@@ -32,6 +34,10 @@ class SoundFile:
         Smallest step of a sample, full scale 1.
     floating : bool
         Stored as floating-point numbers, which may pass full scale.
+    lossy : bool
+        Made smaller with loss.
+    telephone : bool
+        In a container that only the reader for telephones' files opens.
     """
 
     path: Path
@@ -40,6 +46,8 @@ class SoundFile:
     frames: int
     resolution: float
     floating: bool
+    lossy: bool = False
+    telephone: bool = False
 
     @property
     def duration_s(self) -> float:
@@ -55,19 +63,8 @@ def inspect_sound(path: Path | str) -> SoundFile:
         If it is missing, empty, no sound file, cut off before any sample, or of an absurd rate.
     """
     path = Path(path)
-    if not path.is_file():
-        raise bad_input(path.name or str(path), "there is no such file", "check the name and the folder")
-    if path.stat().st_size == 0:
-        raise bad_input(path.name, "the file is empty", "record again, or choose another file")
-    with _open(path) as sound:
-        found = SoundFile(
-            path=path,
-            sample_rate_hz=float(sound.samplerate),
-            channels=sound.channels,
-            frames=sound.frames,
-            resolution=_RESOLUTION.get(sound.subtype, _FINE),
-            floating=sound.subtype in ("FLOAT", "DOUBLE"),
-        )
+    check_there(path)
+    found = _inspect(path)
     missing, said = missing_bytes(path)
     if missing:
         what = f"the file breaks off: {missing} of its {said} bytes of sound are missing"
@@ -80,12 +77,55 @@ def inspect_sound(path: Path | str) -> SoundFile:
     return found
 
 
+def check_there(path: Path) -> None:
+    """Refuse a file that is missing or empty."""
+    if not path.is_file():
+        raise bad_input(path.name or str(path), "there is no such file", "check the name and the folder")
+    if path.stat().st_size == 0:
+        raise bad_input(path.name, "the file is empty", "record again, or choose another file")
+
+
+def _inspect(path: Path) -> SoundFile:
+    try:
+        with soundfile.SoundFile(path) as sound:
+            return SoundFile(
+                path=path,
+                sample_rate_hz=float(sound.samplerate),
+                channels=sound.channels,
+                frames=sound.frames,
+                resolution=_RESOLUTION.get(sound.subtype, _FINE),
+                floating=sound.subtype in ("FLOAT", "DOUBLE"),
+                lossy=sound.subtype.startswith(("MPEG", "VORBIS", "OPUS")),
+            )
+    except soundfile.LibsndfileError:
+        if path.suffix.lower() not in TELEPHONE_SUFFIXES:
+            raise _unreadable(path) from None
+    track = sound_track(path)
+    if track is None:
+        raise bad_input(path.name, "there is no sound in this file", "choose a sound recording")
+    rate, channels, frames, lossy = track
+    return SoundFile(
+        path=path,
+        sample_rate_hz=rate,
+        channels=channels,
+        frames=frames,
+        resolution=_RESOLUTION["PCM_16"],
+        floating=True,
+        lossy=lossy,
+        telephone=True,
+    )
+
+
+def _unreadable(path: Path) -> BadInputError:
+    what = "this is not a sound recording that can be read (WAV, FLAC, M4A, MP3, Opus)"
+    return bad_input(path.name, what, "save it as WAV or FLAC; a cut-off file must be recorded again")
+
+
 def _open(path: Path) -> soundfile.SoundFile:
     try:
         return soundfile.SoundFile(path)
     except soundfile.LibsndfileError:
-        what = "this is not a sound recording that can be read (WAV or FLAC)"
-        raise bad_input(path.name, what, "save it as WAV or FLAC; a cut-off file must be recorded again") from None
+        raise _unreadable(path) from None
 
 
 def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | None = None) -> Iterator[Block]:
@@ -104,6 +144,9 @@ def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | N
     BadInputError
         If the file breaks off: it holds fewer samples than it says.
     """
+    if sound.telephone:
+        yield from _telephone_blocks(sound, channel, start, stop)
+        return
     stop = sound.frames if stop is None else min(stop, sound.frames)
     with _open(sound.path) as file:
         file.seek(min(start, sound.frames))
@@ -115,6 +158,19 @@ def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | N
             column = np.ascontiguousarray(data[:, channel])
             yield Block(_finite(column), sound.sample_rate_hz, at, channel)
             at += data.shape[0]
+
+
+def _telephone_blocks(sound: SoundFile, channel: int, start: int, stop: int | None) -> Iterator[Block]:
+    at = 0
+    for piece in track_samples(sound.path):
+        column = piece[channel]
+        first, last = max(0, start - at), column.size if stop is None else min(column.size, stop - at)
+        if first < last:
+            samples = np.ascontiguousarray(column[first:last])
+            yield Block(_finite(samples), sound.sample_rate_hz, at + first, channel)
+        at += column.size
+        if stop is not None and at >= stop:
+            return
 
 
 def _read(file: soundfile.SoundFile, frames: int, path: Path) -> Samples:
@@ -134,17 +190,3 @@ def _broken_off(sound: SoundFile, at: int) -> Exception:
 
 def _finite(samples: Samples) -> Samples:
     return samples if np.isfinite(samples.sum()) else np.nan_to_num(samples, nan=0.0, posinf=1.0, neginf=-1.0)
-
-
-def loudest_channel(sound: SoundFile) -> int:
-    """Return the channel with the greatest swing, the first where they are alike."""
-    if sound.channels == 1:
-        return 0
-    swing = np.zeros(sound.channels)
-    with _open(sound.path) as file:
-        low, high = np.full(sound.channels, np.inf), np.full(sound.channels, -np.inf)
-        while (data := _read(file, BLOCK_FRAMES, sound.path)).size:
-            low, high = np.minimum(low, data.min(axis=0)), np.maximum(high, data.max(axis=0))
-        swing = np.nan_to_num(high - low)
-    # A second channel must be clearly larger: copies of one signal count as alike.
-    return 0 if swing[0] >= 0.9 * swing.max() else int(swing.argmax())

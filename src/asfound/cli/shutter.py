@@ -2,12 +2,14 @@
 
 import sys
 from collections.abc import Callable
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 import click
 
-from asfound.capture import Recording, read_recording
+from asfound.capture import ClickOffset, Recording, Region, read_recording
+from asfound.capture.recording import Kind
 from asfound.cli.output import columns, emit
 from asfound.problems import BadInputError, bad_input
 from asfound.quantity import parse_quantity, read_number, show_number, show_time
@@ -33,32 +35,47 @@ aperture_option = click.option("--aperture", type=click.FloatRange(min=0.5), hel
 pupil_option = click.option(
     "--whole-pupil/--part-of-pupil", default=None, help="Whether the sensor sees the whole pupil."
 )
+kind_option = click.option(
+    "--kind",
+    type=click.Choice(["light", "sound", "video"]),
+    help="What RECORDING holds; guessed and said when not given.",
+)
+offset_option = click.option(
+    "--click-offset", help="For sound: what to add to each interval, measured against light: 1.2 ms."
+)
+u_offset_option = click.option("--u-click-offset", help="Standard uncertainty of that.  [default: 0.3 ms]")
+slow_option = click.option(
+    "--slow-motion", type=click.FloatRange(min=0.01), default=1.0, help="How many times slower a video plays."
+)
+region_option = click.option("--region", help="For video: left,top,right,bottom in shares of the picture.")
 response_option = click.option("--response", help="Time constant of the sensor, such as 20 us.")
 _FILE = click.Path(path_type=Path)
 
 
 @click.group()
 def shutter() -> None:
-    """Time a shutter from a recording of light."""
+    """Time a shutter from a recording of light, of its sound, or from a video."""
 
 
 @shutter.command()
 @click.argument("recording", type=_FILE)
+@kind_option
 @channel_option
 @aperture_option
 @pupil_option
 @response_option
+@offset_option
+@u_offset_option
+@slow_option
+@region_option
 @json_option
 def read(
     recording: Path,
-    channel: int | None,
-    aperture: float | None,
-    whole_pupil: bool | None,
-    response: str | None,
     as_json: bool,
+    **how: Any,
 ) -> None:
-    """Find and time every firing in RECORDING (WAV or FLAC from a light sensor)."""
-    found = _read(recording, channel, aperture, _arrangement(whole_pupil, response))
+    """Find and time every firing in RECORDING: a light sensor on a sound input, clicks, or a video."""
+    found = _read(recording, _how(**how))
     emit(found.as_json(), _firing_lines(found), as_json=as_json)
 
 
@@ -70,10 +87,15 @@ def read(
 @click.option("--tolerance-source", help="Where the tolerance comes from.")
 @click.option("--face-values", is_flag=True, help="Compare 1/125 with 1/125, not with 1/128.")
 @click.option("--leave-out", help="Numbers of misfires to leave out: 4,9.")
+@kind_option
 @channel_option
 @aperture_option
 @pupil_option
 @response_option
+@offset_option
+@u_offset_option
+@slow_option
+@region_option
 @json_option
 def dial(
     recording: Path,
@@ -83,18 +105,15 @@ def dial(
     tolerance_source: str | None,
     face_values: bool,
     leave_out: str | None,
-    channel: int | None,
-    aperture: float | None,
-    whole_pupil: bool | None,
-    response: str | None,
     as_json: bool,
+    **how: Any,
 ) -> None:
     """Set the firings in RECORDING against the marked speeds, in the order shot."""
     speeds, problems = read_marked(marked, exact_modern=not face_values)
     if problems:
         raise BadInputError(*problems)
     tolerance = _tolerance(tolerance_stops)
-    found = _read(recording, channel, aperture, _arrangement(whole_pupil, response))
+    found = _read(recording, _how(**how))
     given = DEFAULT_SOURCE if tolerance_stops is None else "given by the user, no source"
     result, problems = read_dial(
         _without(found.firings, leave_out),
@@ -135,13 +154,13 @@ def stopped_down(
     """Work out the effective time at smaller apertures from one firing shot wide open."""
     stops = _apertures(apertures, wide_open)
     speed = _one_speed(marked, exact_modern=not face_values)
-    where = _arrangement(whole_pupil, response)
-    found = _read(recording, channel, wide_open, where)
+    how = _how(kind="light", channel=channel, aperture=wide_open, whole_pupil=whole_pupil, response=response)
+    found = _read(recording, how)
     if firing > len(found.firings):
         what = f"firing {firing} is asked for, {len(found.firings)} were found"
         raise bad_input("--firing", what, "choose another")
     shot = found.firings[firing - 1]
-    if reason := reason_to_withhold(shot, where):
+    if reason := reason_to_withhold(shot, how.arrangement):
         remedy = "put a diffuser or a wide sensor behind the lens and say --whole-pupil"
         raise bad_input(recording.name, f"no stopped-down table: {reason}", remedy)
     nominal = None if speed is None else speed.nominal_s
@@ -200,12 +219,75 @@ def _arrangement(whole_pupil: bool | None, response: str | None) -> Arrangement:
     return Arrangement(whole_pupil=whole_pupil, response_s=seconds)
 
 
-def _read(recording: Path, channel: int | None, aperture: float | None, where: Arrangement) -> Recording:
-    return read_recording(
-        recording,
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _How:
+    """The options that say how a recording was made."""
+
+    kind: Kind | None
+    channel: int | None
+    aperture: float | None
+    arrangement: Arrangement
+    click_offset: ClickOffset | None
+    slow_motion: float
+    region: Region | None
+
+
+def _how(
+    *,
+    kind: Kind | None = None,
+    channel: int | None = None,
+    aperture: float | None = None,
+    whole_pupil: bool | None = None,
+    response: str | None = None,
+    click_offset: str | None = None,
+    u_click_offset: str | None = None,
+    slow_motion: float = 1.0,
+    region: str | None = None,
+) -> _How:
+    return _How(
+        kind=kind,
         channel=None if channel is None else channel - 1,
         aperture=aperture,
-        arrangement=where,
+        arrangement=_arrangement(whole_pupil, response),
+        click_offset=_offset(click_offset, u_click_offset),
+        slow_motion=slow_motion,
+        region=_region(region),
+    )
+
+
+def _offset(text: str | None, u_text: str | None) -> ClickOffset | None:
+    if text is None:
+        return None
+    offset = parse_quantity(text, unit="s", where="--click-offset")
+    u = parse_quantity(u_text or "0.3 ms", unit="s", where="--u-click-offset")
+    if abs(offset) > 0.02 or not 0 <= u < 0.02:
+        what = f"{text!r} is no offset of a click from the light"
+        raise bad_input("--click-offset", what, "write it as 1.2 ms; the unit is needed")
+    return ClickOffset(offset_s=offset, u_offset_s=u)
+
+
+def _region(text: str | None) -> Region | None:
+    if text is None:
+        return None
+    try:
+        left, top, right, bottom = (float(word) for word in text.split(","))
+    except ValueError:
+        left, top, right, bottom = 1.0, 1.0, 0.0, 0.0
+    if not (0 <= left < right <= 1 and 0 <= top < bottom <= 1):
+        raise bad_input("--region", f"{text!r} is no rectangle", "write left,top,right,bottom as in 0.4,0.4,0.6,0.6")
+    return Region(left, top, right, bottom)
+
+
+def _read(recording: Path, how: _How) -> Recording:
+    return read_recording(
+        recording,
+        kind=how.kind,
+        channel=how.channel,
+        aperture=how.aperture,
+        arrangement=how.arrangement,
+        click_offset=how.click_offset,
+        slow_motion=how.slow_motion,
+        region=how.region,
         progress=progress_line(),
     )
 
@@ -251,6 +333,8 @@ def _ms(value_s: float | None, u_s: float | None = None) -> str:
 
 
 def _firing_lines(found: Recording) -> list[str]:
+    if found.kind == "sound":
+        return _click_lines(found)
     head = ("no", "start s", "effective ms", "u ms", "1/s", "half ms", "total ms", "opening ms", "closing ms")
     rows = [_firing_row(number, firing) for number, firing in enumerate(found.firings, 1)]
     return [
@@ -259,6 +343,15 @@ def _firing_lines(found: Recording) -> list[str]:
         *_explained(found.firings),
         *found.notes,
     ]
+
+
+def _click_lines(found: Recording) -> list[str]:
+    rows = [
+        (number, f"{f.start_s:.3f}", _ms(f.open_s, f.u_open_s), _ms(f.u_open_s, f.u_open_s), ", ".join(f.flags))
+        for number, f in enumerate(found.firings, 1)
+    ]
+    head = ("no", "start s", "between clicks ms", "u ms", "flags")
+    return [_about(found), *columns(head, rows), *_explained(found.firings), *found.notes]
 
 
 def _firing_row(number: int, firing: Firing) -> tuple[object, ...]:
@@ -281,7 +374,8 @@ def _firing_row(number: int, firing: Firing) -> tuple[object, ...]:
 def _about(found: Recording) -> str:
     count = len(found.firings)
     firings = "1 firing" if count == 1 else f"{count} firings"
-    rate = f"{found.sample_rate_hz / 1e3:g} kHz"
+    hertz = found.sample_rate_hz
+    rate = f"{hertz:.4g} frames a second" if found.kind == "video" else f"{hertz / 1e3:g} kHz"
     return f"{found.path}: {found.kind}, {rate}, {found.duration_s:.2f} s, {firings}"
 
 
