@@ -108,6 +108,12 @@ def test_an_adjuster_with_its_way_and_how_far():
     )
 
 
+def test_what_is_said_after_a_state_is_a_note_of_its_own():
+    changed, note = parse_line("door open; it sticks").bodies
+    assert changed.state.door == "open"
+    assert note.text == "it sticks"
+
+
 def test_an_instrument_with_how_well_it_reads():
     found = body("instrument depth gauge sort dial +-0.01 mm checked 2026-01-02")
     assert isinstance(found, Instrument)

@@ -214,6 +214,11 @@ def test_how_few_keys_a_reading_takes_with_the_return_key(typed, keys):
     assert len(typed) + 1 == keys
 
 
+def test_decimal_commas_in_a_list_of_commas():
+    taken = read("corner depth 31,02, 31,05,31,00 31,04")
+    assert [t.reading.value for t in taken] == [31.02, 31.05, 31.00, 31.04]
+
+
 def test_a_dial_speed_is_a_place():
     assert one("open time at 1/25 38 ms").place == "1/25"
 

@@ -118,6 +118,17 @@ def test_a_note_in_brackets_and_a_part_off_by_hand():
     assert (taken.part, taken.tool, taken.note) == ("cover", "hand", "one screw short")
 
 
+@pytest.mark.parametrize("part", ["2nd ring", "lens 2", "G2 element", "lens group 1 and 2", "flat spring"])
+def test_a_part_may_have_a_number(part):
+    assert body(f"off {part} 3 screws") == StepTaken(action="off", part=part, fasteners=(FastenerGroup(count=3),))
+
+
+@pytest.mark.parametrize(("lies", "said"), [("tray b2", "in tray B2"), ("in envelope", "in envelope")])
+def test_the_echo_says_where_it_lies(lies, said):
+    for line in ("spacer .2", "off ring"):
+        assert f"lies {said}" in parse_line(f"{line} {lies}").echo
+
+
 def test_a_part_goes_back():
     assert body("back front ring") == StepTaken(action="back", part="front ring")
 

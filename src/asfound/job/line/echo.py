@@ -1,5 +1,6 @@
 """What was understood, in words: always what, the state if given, mm and thou."""
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 from uuid import UUID
@@ -93,7 +94,7 @@ def _step(body: StepTaken, memory: LineMemory) -> str:
         f"{body.part} {body.action}",
         turns,
         *(_group(str(group), group.length_mm) for group in body.fasteners),
-        _after("lies in " if body.lies[:3] != "in " else "lies ", _tray(body.lies)),
+        _lies(body.lies),
         _after("held by ", body.held_by),
         _freed(body.freed_by, memory),
         _after("with ", body.tool),
@@ -102,8 +103,11 @@ def _step(body: StepTaken, memory: LineMemory) -> str:
     )
 
 
-def _tray(lies: str) -> str:
-    return f"tray {lies}" if lies.isalnum() and any(c.isdigit() for c in lies) else lies
+def _lies(lies: str) -> str:
+    """Return where a part lies: a tray's cell, or the place in its own words."""
+    if lies.isalnum() and any(character.isdigit() for character in lies):
+        return f"lies in tray {lies}"
+    return _after("lies " if re.match(r"(?:in|at|on|under|with)\s", lies) else "lies in ", lies)
 
 
 def _group(shown: str, length_mm: float | None) -> str:
@@ -125,7 +129,7 @@ def _spacer(body: SpacerFound, memory: LineMemory) -> str:
         _after("between ", " and ".join(body.between)),
         after,
         "found late" if body.late else "",
-        _after("lies in ", _tray(body.lies)),
+        _lies(body.lies),
         _after("note: ", body.note),
     )
 

@@ -31,9 +31,11 @@ from asfound.job.line.state_clauses import read_simple, read_state
 from asfound.job.line.words import CONDITION_SHORT, DIRECTION_SHORT, FAULT_STAGE_SHORT, long_form, squeeze
 
 
-def read_state_line(tree: Tree[Token], context: Context) -> StateChanged:
-    """Return the change of state."""
-    return StateChanged(state=read_state(tree.children, context))
+def read_state_line(tree: Tree[Token], context: Context) -> tuple[AnyBody, ...]:
+    """Return the change of state, and what is said after it as a note."""
+    changed = StateChanged(state=read_state(tree.children, context))
+    tail = tail_of(tree)
+    return (changed, Note(text=tail)) if tail else (changed,)
 
 
 def read_condition(tree: Tree[Token], context: Context) -> PartCondition:
