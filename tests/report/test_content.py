@@ -96,6 +96,13 @@ def test_no_cell_of_the_record_is_blank_but_a_fault_said_above(full_job):
             assert all(row[1 if one.name == "faults" else 0 :]), (one.name, row)
 
 
+def test_a_camera_not_together_is_told_to_the_owner_in_one_line(write):
+    steps = [StepTaken(action="off", part=f"part {n}", lies="tray") for n in range(9)]
+    know = owner_page(write([OPENED, *steps])).know
+    assert know == ("The camera is not yet together: 9 things are still to be done, first: put back part 8.",)
+    assert len(open_items(write([OPENED, *steps]))) == 9
+
+
 def test_a_fault_is_told_with_all_its_stages(full_job):
     rows = section(full_job, "faults").rows
     assert [row[1] for row in rows] == ["observed", "suspected", "work", "proof"]
@@ -113,7 +120,11 @@ def test_a_reading_restored_is_judged_as_left_with_its_uncertainty(full_job):
     ((what, found, left, tolerance, verdict),) = section(full_job, "restored").rows
     assert what == "front standard height, top left"
     assert found == "12.350 ± 0.020 mm (486.2 thou)"
-    assert left.startswith("12.360 ± 0.020 mm (486.6 thou). As found and as left were not taken in the same state")
+    assert left == "12.360 ± 0.020 mm (486.6 thou), in another state (see below)"
+    assert section(full_job, "restored").notes == (
+        "As found and as left were not taken in the same state (aperture f/3.5, then 8): "
+        "front standard height, top left.",
+    )
     assert tolerance == "12.3 to 12.4 mm (484.3 to 488.2 thou); as found, focus budget"
     assert verdict == "within"
 
@@ -219,6 +230,11 @@ def test_a_value_without_uncertainty_keeps_every_digit_written_down():
 
 def test_an_error_without_uncertainty_shows_none():
     assert say_stops(-0.5, None) == "−0.50"
+
+
+def test_a_small_uncertainty_is_rounded_up_and_never_to_nothing():
+    assert say_stops(0.891, 0.001) == "+0.89 ± 0.01"
+    assert say_stops(0.9, 0.03) == "+0.90 ± 0.06"
 
 
 @given(st.text(max_size=300), st.integers(5, 80))

@@ -56,6 +56,28 @@ def test_the_owner_s_page_is_one_page_and_the_record_begins_on_the_next(full_job
     assert second.split("\n")[1].startswith("The dial") or "The dial" in second
 
 
+def test_the_owner_s_page_stays_one_page_when_crowded(write, full_job):
+    faults = [
+        body
+        for n in range(60)
+        for body in (
+            Fault(fault=f"fault {n}", text="seen, with many words about how it looked and sounded " * 9),
+            Fault(fault=f"fault {n}", stage="work", text="worked on, with many words about how it was done " * 9),
+        )
+    ]
+    crowded = write([entry.body for entry in full_job.entries] + faults)
+    opened = crowded.entries[0].body
+    camera = opened.camera.model_copy(update={"serial": "S" * 300, "shutter_kind": "long word " * 30})
+    for complaint in ("", "a complaint of many words " * 100):
+        first, second, *_ = read(printed(write([Opened(ticket="T", camera=camera, complaint=complaint), *faults])))
+        assert "in the record on the next pages" in " ".join(first.split())
+        assert "No dial table was measured" in second
+    first, second, *_ = read(printed(crowded))
+    assert "in the record on the next pages" in " ".join(first.split())
+    assert "as found" in second
+    assert "1/250" in second
+
+
 def test_every_page_bears_the_job_and_its_number(full_job):
     pages = read(printed(full_job))
     for n, text in enumerate(pages, start=1):

@@ -46,9 +46,19 @@ def print_svg(picture: Picture) -> bytes:
 
 def _drawn(picture: Picture, *, text_as: str) -> str:
     held = io.StringIO()
+    _lay_out(picture)
     with settings(**{"svg.fonttype": text_as, "svg.hashsalt": "asfound", "text.parse_math": False}):
         picture.figure.savefig(held, format="svg", transparent=True, metadata={"Date": None, "Creator": None})
     return held.getvalue()
+
+
+def _lay_out(picture: Picture) -> None:
+    """Lay a picture out once; left to the library it is drawn twice each time, the first time for nothing."""
+    engine = picture.figure.get_layout_engine()
+    if engine is not None:
+        with settings():
+            engine.execute(picture.figure)
+            picture.figure.set_layout_engine(None)
 
 
 def _drop(parent: ET.Element, tag: str) -> None:

@@ -17,6 +17,19 @@ EDGE = 2.6
 
 
 @dataclass(frozen=True, slots=True)
+class _Mark:
+    stage: str
+    colour: str
+    face: str
+    shape: str
+    size: float
+
+
+# A ring as found is wide enough to be seen around the mark as left, where both are the same.
+_MARKS = (_Mark("as found", "found", "paper", "o", 0.85), _Mark("as left", "left", "left", "D", 0.46))
+
+
+@dataclass(frozen=True, slots=True)
 class RestoredRow:
     """One reading on the scale of its tolerance: 0 is the middle, -1 and +1 its bounds; None: no such reading."""
 
@@ -115,16 +128,18 @@ def _draw(axes: Axes, row: RestoredRow, n: int, size: float) -> None:
             _shown(row.left), at, xerr=2 * row.u_left, color=drawn("left"), elinewidth=size * 0.1,
             capsize=size * 0.2, zorder=4,
         )  # fmt: skip
-    for value, colour, face, marker in (
-        (row.found, "found", "paper", "o"),
-        (row.left, "left", "left", "D"),
-    ):
+    for value, mark in ((row.found, _MARKS[0]), (row.left, _MARKS[1])):
         if value is not None:
-            shape = marker if abs(value) <= EDGE else (">" if value > 0 else "<")
-            axes.plot(
-                _shown(value), at, marker=shape, markersize=size * 0.6, markeredgewidth=size * 0.12,
-                color=drawn(colour), markeredgecolor=drawn(colour), markerfacecolor=drawn(face), zorder=5,
-            )  # fmt: skip
+            shape = mark.shape if abs(value) <= EDGE else (">" if value > 0 else "<")
+            _mark(axes, [_shown(value)], [at], mark, shape, size)
+
+
+def _mark(axes: Axes, x: list[float], y: list[float], mark: _Mark, shape: str, size: float, label: str = "_") -> None:
+    colour = drawn(mark.colour)
+    axes.plot(
+        x, y, linestyle="", marker=shape, markersize=size * mark.size, markeredgewidth=size * 0.12, color=colour,
+        markeredgecolor=colour, markerfacecolor=drawn(mark.face), label=label, zorder=5,
+    )  # fmt: skip
 
 
 def _shown(value: float) -> float:
@@ -145,11 +160,8 @@ def _name(axes: Axes, row: RestoredRow, n: int, width: Width) -> None:
 
 def _legend(axes: Axes, width: Width) -> None:
     size = TEXT_SIZES[width]
-    for label, colour, face, marker in (("as found", "found", "paper", "o"), ("as left", "left", "left", "D")):
-        axes.plot(
-            [], [], linestyle="", marker=marker, markersize=size * 0.6, markeredgewidth=size * 0.12,
-            color=drawn(colour), markeredgecolor=drawn(colour), markerfacecolor=drawn(face), label=label,
-        )  # fmt: skip
+    for mark in _MARKS:
+        _mark(axes, [], [], mark, mark.shape, size, label=mark.stage)
     axes.fill_between([], [], [], color=drawn("band"), linewidth=0, label="tolerance")
     legend_above(axes, width=width, columns=3)
 

@@ -89,7 +89,7 @@ def say_correction(thirds: int) -> str:
 
 def _know(job: Job) -> tuple[str, ...]:
     """Return the few things to know that are not about speeds, for the back."""
-    plain = [item.plain for item in what_is_open(job) if "speed" not in item.words]
+    plain = [item.plain for item in what_is_open(job) if item.about != "speeds"]
     kept = tuple(sentence(shorten(line, 84)) for line in plain[:4])
     more = len(plain) - len(kept)
     return (*kept, f"… and {more} more in the report.") if more else kept

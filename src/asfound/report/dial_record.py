@@ -82,7 +82,7 @@ def _notes(job: Job, found: Kept[ShutterTable] | None, left: Kept[ShutterTable] 
     if found is not None and left is not None:
         difference = say_differences(found.state, left.state)
         if difference:
-            yield difference
+            yield f"As found and as left were not taken in the same state: {difference}."
     if left is not None and left.stale_by is not None:
         yield f"The table as left is stale: entry {job.number(left.stale_by)} touched what it depends on after it."
 

@@ -11,7 +11,7 @@ from asfound.report.saying import say_list, say_reading, sentence, shorten
 from asfound.report.still_open import dial_as_left, latest_proofs, what_is_open
 
 # What fits on the page, as tried on paper: so many lines of so many letters, with and without the picture.
-LINES_ON_PAGE = {True: 28, False: 40}
+LINES_ON_PAGE = {True: 23, False: 31}
 LETTERS_IN_LINE = 88
 LONGEST_COMPLAINT = 350
 
@@ -115,8 +115,18 @@ def _proved(job: Job) -> Iterable[str]:
     yield from _named("Does not apply to this camera", absent)
 
 
+def _way_back(lines: Sequence[str]) -> Sequence[str]:
+    """Return what is not done, as a number where it is much."""
+    if len(lines) <= 3:
+        return lines
+    first = lines[0].removeprefix("Still to be done: ")
+    return (f"The camera is not yet together: {len(lines)} things are still to be done, first: {first}",)
+
+
 def _know(job: Job) -> Iterable[str]:
-    yield from (item.plain for item in what_is_open(job))
+    items = what_is_open(job)
+    yield from (item.plain for item in items if item.about != "way back")
+    yield from _way_back([item.plain for item in items if item.about == "way back"])
     why = why_open(job)
     if why:
         yield f"Why it goes out like this: {why}"

@@ -3,11 +3,11 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from asfound.job import Job, readings_to_restore
+from asfound.job import Job
 from asfound.job.cautions import DEFERENCE
 from asfound.report.camera import camera_in_full
 from asfound.report.record_parts import adjusters, conditions, marks, parts_from_outside, spacers, steps
-from asfound.report.record_readings import instruments, other_readings, proofs, restored
+from asfound.report.record_readings import instruments, other_readings, proofs, restored, restored_notes
 from asfound.report.record_words import cautions, faults, handover_text, still_open, why_open
 from asfound.report.still_open import open_items
 
@@ -134,9 +134,7 @@ def _notes(name: str, job: Job) -> tuple[str, ...]:
         return (_handed_over(job),)
     if name == "cautions":
         return (DEFERENCE,)
-    if name == "restored" and any(item.restored is None for item in readings_to_restore(job)):
-        return ("A reading that was not taken again as left is not restored.",)
-    return ()
+    return restored_notes(job) if name == "restored" else ()
 
 
 def _handed_over(job: Job) -> str:

@@ -36,10 +36,32 @@ def _held_to(tolerance: Tolerance | None) -> str:
 def _as_left(job: Job, item: ReadingToRestore) -> str:
     if item.restored is None:
         return "not measured as left"
+    return say_reading(item.restored) + (", in another state (see below)" if _difference(job, item) else "")
+
+
+def _difference(job: Job, item: ReadingToRestore) -> str:
+    """Return in what the states as found and as left differ; empty where they do not or nothing is left."""
+    if item.restored is None:
+        return ""
     found = next(kept for kept in job.readings if kept.entry == item.entry)
     left = next(kept for kept in reversed(job.readings) if kept.body.reading is item.restored)
-    difference = say_differences(found.state, left.state)
-    return say_reading(item.restored) + (f". {difference}" if difference else "")
+    return say_differences(found.state, left.state)
+
+
+def restored_notes(job: Job) -> tuple[str, ...]:
+    """Return what has to be said under the readings restored: other states, readings not taken again."""
+    items = readings_to_restore(job)
+    alike: dict[str, list[str]] = {}
+    for item in items:
+        alike.setdefault(_difference(job, item), []).append(_named(item.quantity, item.place))
+    notes = [
+        f"As found and as left were not taken in the same state ({difference}): {'; '.join(names)}."
+        for difference, names in alike.items()
+        if difference
+    ]
+    if any(item.restored is None for item in items):
+        notes.append("A reading that was not taken again as left is not restored.")
+    return tuple(notes)
 
 
 def _verdict(item: ReadingToRestore) -> str:

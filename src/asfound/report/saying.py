@@ -1,6 +1,7 @@
 """How the report writes values, times, dates and tolerances."""
 
 import datetime
+import math
 from collections.abc import Iterable
 
 from asfound.job import Stamp
@@ -52,8 +53,8 @@ def say_in_thou(values: Iterable[float], unit: str) -> str:
 
 
 def say_stops(error_stops: float, u_stops: float | None) -> str:
-    """Return an error in stops with two standard uncertainties."""
-    plus_minus = "" if u_stops is None else f" ± {2 * u_stops:.2f}"
+    """Return an error in stops with two standard uncertainties, these rounded up."""
+    plus_minus = "" if u_stops is None else f" ± {math.ceil(round(200 * u_stops, 6)) / 100:.2f}"
     return f"{error_stops:+.2f}{plus_minus}".replace("-", "−")
 
 
@@ -75,12 +76,12 @@ def say_state(state: CameraState) -> str:
 
 
 def say_differences(found: CameraState, left: CameraState) -> str:
-    """Return in what the two states differ, as a sentence; empty where nothing says that they do."""
-    names = found.differences(left)
-    if not names:
-        return ""
-    pairs = (f"{STATE_WORDS[name]}{_plain(getattr(found, name))}, then {_plain(getattr(left, name))}" for name in names)
-    return "As found and as left were not taken in the same state: " + "; ".join(pairs) + "."
+    """Return in what the two states differ: "surface dirty, then dry"; empty where nothing says that they do."""
+    pairs = (
+        f"{STATE_WORDS[name]}{_plain(getattr(found, name))}, then {_plain(getattr(left, name))}"
+        for name in found.differences(left)
+    )
+    return "; ".join(pairs)
 
 
 def _plain(value: str | float) -> str:

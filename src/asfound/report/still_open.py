@@ -2,16 +2,18 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
 
 from asfound.job import Job, Kept, key, readings_to_restore, way_back_of
 from asfound.job.bodies import Proof, ShutterTable, SpeedRow
-from asfound.report.saying import say_speed
+from asfound.report.saying import say_speed, sentence
 
 
 @dataclass(frozen=True, slots=True)
 class OpenItem:
-    """Something open: as the bench says it, and in plain words for the owner."""
+    """Something open: what it is about, as the bench says it, and in plain words for the owner."""
 
+    about: Literal["speeds", "proofs", "faults", "readings", "way back", "waiting"]
     words: str
     plain: str
 
@@ -51,10 +53,11 @@ def _speeds(job: Job) -> Iterable[OpenItem]:
     last = dial_as_left(job)
     if last is None:
         if job.tables or job.camera.marked_speeds:
-            yield OpenItem("speeds not measured as left", "The speeds were not measured after the work.")
+            yield OpenItem("speeds", "speeds not measured as left", "The speeds were not measured after the work.")
         return
     if last.stale_by:
         yield OpenItem(
+            "speeds",
             "the speeds as left are stale: something was touched since",
             "Something was touched after the speeds were last measured, so they count as not measured.",
         )
@@ -64,10 +67,11 @@ def _speeds(job: Job) -> Iterable[OpenItem]:
 def _speed(row: SpeedRow) -> OpenItem:
     words = f"speed {row.marked}: {row.verdict}"
     if row.verdict == "cannot tell":
-        return OpenItem(words, f"Whether the speed marked {row.marked} is near enough, the measurement cannot tell.")
+        plain = f"Whether the speed marked {row.marked} is near enough, the measurement cannot tell."
+        return OpenItem("speeds", words, plain)
     more = "more" if row.error_stops > 0 else "less"
     stops = f"{abs(row.error_stops):.1f} stop {more} light than marked"
-    return OpenItem(words, f"The speed marked {row.marked} gives {say_speed(row.mean_s)}: {stops}.")
+    return OpenItem("speeds", words, f"The speed marked {row.marked} gives {say_speed(row.mean_s)}: {stops}.")
 
 
 def _proofs(job: Job) -> Iterable[OpenItem]:
@@ -75,32 +79,34 @@ def _proofs(job: Job) -> Iterable[OpenItem]:
         what = kept.body.what
         if kept.stale_by:
             plain = f"{what} was proved, but something it depends on was touched later: it counts as not proved."
-            yield OpenItem(f"proof of {what} is stale", plain)
+            yield OpenItem("proofs", f"proof of {what} is stale", plain)
         elif kept.body.verdict == "outside":
-            yield OpenItem(f"{what}: outside", f"{what} is outside its tolerance.")
+            yield OpenItem("proofs", f"{what}: outside", f"{what} is outside its tolerance.")
         elif kept.body.verdict == "cannot tell":
-            yield OpenItem(f"{what}: cannot tell", f"Whether {what} is as it should be, the measurement cannot tell.")
+            plain = f"Whether {what} is as it should be, the measurement cannot tell."
+            yield OpenItem("proofs", f"{what}: cannot tell", plain)
 
 
 def _faults(job: Job) -> Iterable[OpenItem]:
     for fault in job.faults:
         if fault.open:
             plain = f"Nothing yet proves this fault gone: {fault.name}."
-            yield OpenItem(f"fault not proved gone: {fault.name}", plain)
+            yield OpenItem("faults", f"fault not proved gone: {fault.name}", plain)
 
 
 def _not_restored(job: Job) -> Iterable[OpenItem]:
     for item in readings_to_restore(job):
         if item.restored is None:
             name = f"{item.quantity} {item.place}".strip()
-            yield OpenItem(f"{name} not restored", f"{name} was not measured again after the work.")
+            yield OpenItem("readings", f"{name} not restored", f"{name} was not measured again after the work.")
 
 
 def _parts(job: Job) -> Iterable[OpenItem]:
     back = way_back_of(job)
     for step in back.open:
-        yield OpenItem(f"not done: {step.title}", f"Still to be done: {step.title}.")
+        yield OpenItem("way back", f"not done: {step.title}", f"Still to be done: {step.title}.")
     for line in back.unaccounted:
-        yield OpenItem(f"not accounted for: {line}", f"Not accounted for: {line}.")
+        yield OpenItem("way back", f"not accounted for: {line}", f"Not accounted for: {line}.")
     for waiting in job.waiting:
-        yield OpenItem(f"waits for {waiting.part}: {waiting.why}", f"Waits for {waiting.part}: {waiting.why}.")
+        words = f"waits for {waiting.part}: {waiting.why}"
+        yield OpenItem("waiting", words, f"{sentence(words)}.")
