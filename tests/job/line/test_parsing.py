@@ -39,16 +39,17 @@ TYPED = """off slack back spacer reading height gap state dry fault mark expect 
     3 screws M1.4 x 2.5 cheese slot tray A3 with freed by 3 7a nothing .35d .40n 35+ 35-40 +- 0.01 mm thou in N
     gf at tl as left restore needs held to by raw "x" " dial 1/25 f/8 cocked between and after late ; : -- > =
     clockwise from to due 2026-02-31 checked within unit how dof 1e999 0 1/0 turns 0 turns focus inf door open"""
-PIECES = [*TYPED.split(), ",", "\\"]
+PIECES = [*TYPED.split(), ",", "\\", '" "', '""', '"in"', "arrived", "adjust", "ordered", "soak", "instrument"]
 likely = st.lists(st.sampled_from(PIECES), max_size=9).map(" ".join)
 memories = st.sampled_from(
     [LineMemory(), MEMORY, LineMemory(quantity="height", unit="mm", instrument="feeler", place="top left")]
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=250, deadline=None)
 @given(st.one_of(likely, st.text(), st.text(st.characters())), memories)
 @example("\ud800", LineMemory())
+@example('arrived " " " "', LineMemory())
 @example("height 1e308 in +- 1 mm", LineMemory())
 def test_any_text_whatever_is_understood_or_kept(text, memory):
     understood = parse_line(text, memory)
@@ -194,3 +195,9 @@ def test_every_quantity_begins_a_line(quantity):
 def test_every_unit_is_read_after_a_number(unit):
     assert body(f"reading x 3.5{unit}").reading.unit == unit
     assert body(f"reading x 3.5 {unit}").reading.unit == unit
+
+
+@pytest.mark.soak
+def test_very_many_texts_are_understood_or_kept():
+    law = test_any_text_whatever_is_understood_or_kept.hypothesis.inner_test
+    settings(max_examples=20_000, deadline=None)(given(st.one_of(likely, st.text()), memories)(law))()

@@ -57,7 +57,7 @@ class Context:
         if is_quoted(tree):
             return name
         name = re.sub(r"^(?:the|a|an)\s+(?=\S)", "", name, flags=re.IGNORECASE)
-        if name.split()[0].lower() in NO_PART:
+        if NO_PART.intersection(name.lower().split()[:1]):
             remedy = "name the part after the first word, or put its name in double quotes"
             raise self.fault(tree, f"{shortened(name)!r} is no part's name", remedy)
         known = {part.casefold(): part for part in self.memory.parts}
