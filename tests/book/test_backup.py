@@ -1,5 +1,6 @@
 """A backup gives the same book elsewhere, or says what is wrong with it."""
 
+import contextlib
 import io
 import zipfile
 from collections.abc import Callable
@@ -123,6 +124,23 @@ def test_no_flipped_byte_passes_for_a_sound_backup(backup: Path) -> None:
         except BadInputError:
             found += 1
     assert found > len(content) // 23 // 2
+
+
+def test_no_damage_to_the_table_of_contents_is_more_than_a_told_problem(backup: Path) -> None:
+    content = backup.read_bytes()
+    sound = verify(backup)
+    for place in range(content.index(b"PK\x01\x02"), len(content)):
+        backup.write_bytes(content[:place] + bytes([content[place] ^ 0xFF]) + content[place + 1 :])
+        with contextlib.suppress(BadInputError):
+            assert verify(backup) == sound
+
+
+def test_a_backup_cut_short_is_refused(backup: Path) -> None:
+    content = backup.read_bytes()
+    for length in range(0, len(content), 41):
+        backup.write_bytes(content[:length])
+        with pytest.raises(BadInputError):
+            verify(backup)
 
 
 def test_a_damaged_backup_leaves_no_book_behind(backup: Path, tmp_path: Path) -> None:

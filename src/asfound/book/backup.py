@@ -6,11 +6,13 @@ write; attachments are never changed, so that those of that state are there.
 """
 
 import contextlib
+import errno
 import hashlib
 import io
 import json
 import re
 import secrets
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -32,6 +34,8 @@ from asfound.problems import AsfoundError, BadInputError, ConflictError, Problem
 
 FORMAT = 1
 LONGEST_LINE = 8 << 20
+# What the zip reader raises on bytes that make no sense; RuntimeError is "encrypted".
+_ZIP_NONSENSE = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, RuntimeError, ValueError, OverflowError)
 _ATTACHMENT = re.compile(r"attachments/([0-9a-f]{64})")
 
 
@@ -121,8 +125,13 @@ def opened(path: Path) -> Iterator[zipfile.ZipFile]:
         try:
             with zipfile.ZipFile(path) as archive:
                 yield archive
-        except (zipfile.BadZipFile, EOFError, NotImplementedError, zlib.error) as error:
+        except _ZIP_NONSENSE as error:
             raise _damaged(path, str(error) or type(error).__name__) from error
+        except OSError as error:
+            if error.errno not in (None, errno.EINVAL):
+                raise
+            # A place in the file that cannot be, led to by a damaged table of contents.
+            raise _damaged(path, "its table of contents is damaged") from error
 
 
 def read_summary(archive: zipfile.ZipFile, path: Path) -> Backup:
