@@ -162,6 +162,29 @@ def test_a_reading_not_taken_again_is_not_restored(write):
     assert "height not restored" in open_items(job)
 
 
+def test_a_reading_as_left_that_went_stale_is_told_and_is_not_restored(write):
+    def taken(value, stage, restore):
+        return ReadingTaken(
+            quantity="height",
+            reading=Reading(value=value, unit="mm"),
+            stage=stage,
+            restore=restore,
+            depends_on=("cell",),
+        )
+
+    touched = StepTaken(action="slackened", part="cell", turns=1)
+    job = write([OPENED, taken(10.0, "as found", True), taken(10.1, "as left", False), touched])
+    (row,) = section(job, "restored").rows
+    assert (row[2], row[4]) == ("10.1 mm (397.6 thou), stale", "not restored")
+    assert section(job, "readings").rows == ()
+
+
+def test_what_was_within_as_found_proves_nothing_as_left(write):
+    job = write([OPENED, Proof(what="infinity focus", verdict="within", stage="as found")])
+    assert owner_page(job).proved == ("Nothing was proved.",)
+    assert section(job, "proofs").rows[0][0] == "infinity focus (as found)"
+
+
 def test_a_stale_proof_is_not_a_pass(write):
     proof = Proof(what="infinity focus", verdict="within", depends_on=("front cell",))
     job = write([OPENED, proof, StepTaken(action="slackened", part="front cell", turns=0.5)])

@@ -7,12 +7,15 @@ from fontTools import subset
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from PIL import Image
 from pypdf import PdfReader
 
 from asfound.job.bodies import Attached, Camera, Fault, Opened, Photo, StepTaken
 from asfound.report import handover_content, handover_pdf
 from asfound.report.fonts import covered_by, fallback_font
+from asfound.report.photographs import photo_lines, small_copies
 
 
 def read(pdf):
@@ -61,17 +64,17 @@ def test_the_owner_s_page_stays_one_page_when_crowded(write, full_job):
         body
         for n in range(60)
         for body in (
-            Fault(fault=f"fault {n}", text="seen, with many words about how it looked and sounded " * 9),
-            Fault(fault=f"fault {n}", stage="work", text="worked on, with many words about how it was done " * 9),
+            Fault(fault=f"fault {n}", text="seen, with many words about how it looked and sounded " * 3),
+            Fault(fault=f"fault {n}", stage="work", text="worked on, with many words about how it was done " * 3),
         )
     ]
     crowded = write([entry.body for entry in full_job.entries] + faults)
     opened = crowded.entries[0].body
     camera = opened.camera.model_copy(update={"serial": "S" * 300, "shutter_kind": "long word " * 30})
-    for complaint in ("", "a complaint of many words " * 100):
-        first, second, *_ = read(printed(write([Opened(ticket="T", camera=camera, complaint=complaint), *faults])))
-        assert "in the record on the next pages" in " ".join(first.split())
-        assert "No dial table was measured" in second
+    wordy = Opened(ticket="T", camera=camera, complaint="a complaint of many words " * 100)
+    first, second, *_ = read(printed(write([wordy, *faults])))
+    assert "in the record on the next pages" in " ".join(first.split())
+    assert "No dial table was measured" in second
     first, second, *_ = read(printed(crowded))
     assert "in the record on the next pages" in " ".join(first.split())
     assert "as found" in second
@@ -90,20 +93,43 @@ def test_the_same_job_gives_the_same_bytes(full_job, photo_file):
     assert once == twice
 
 
-def test_a_photograph_is_printed_small_and_a_missing_one_is_said(full_job, photo_file, tmp_path):
+def test_a_photograph_is_printed_small_and_a_missing_one_is_said(full_job, photo_file):
     with_it = printed(full_job, photos={"a" * 64: photo_file})
     images = [image for page in PdfReader(io.BytesIO(with_it)).pages for image in page.images]
     assert [image.image.size for image in images] == [(760, 570)]
+    assert "missing or cannot be read" in " ".join(" ".join(read(printed(full_job))).split())
+
+
+def test_a_photograph_that_is_damaged_or_gone_is_left_out(full_job, tmp_path):
     broken = tmp_path / "broken.jpg"
     broken.write_bytes(b"no photograph")
+    lines = photo_lines(full_job)
     for photos in ({}, {"a" * 64: broken}, {"a" * 64: tmp_path / "gone.jpg"}):
-        assert "missing or cannot be read" in " ".join(" ".join(read(printed(full_job, photos=photos))).split())
+        assert small_copies(lines, photos, tmp_path) == {}
 
 
 def test_what_was_typed_is_never_taken_for_markup(write):
     hostile = '#panic("x") $x^2$ *bold* _it_ `raw` <label> @ref \\ // /* = - + "] #{'
     job = write([Opened(ticket='T"]#', camera=Camera(model=hostile)), Fault(fault=hostile, text=hostile)])
     assert squeezed(" ".join(read(printed(job)))).count(squeezed(hostile)) >= 4
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=10, deadline=None)
+@given(st.text(min_size=1, max_size=200).filter(str.strip), st.text(max_size=400))
+def test_whatever_is_typed_can_be_printed(write, name, text):
+    job = write(
+        [
+            Opened(ticket=name, camera=Camera(model=name, serial=text), complaint=text),
+            Fault(fault=name, text=text),
+            StepTaken(action="off", part=name, lies=text, note=text),
+        ]
+    )
+    assert len(read(printed(job))) >= 2
+
+
+def test_a_control_character_is_printed_as_its_number(write):
+    job = write([Opened(ticket="T-1", camera=Camera(model="Practice\x07Six"))])
+    assert "Practice‹U+0007›Six" in squeezed(" ".join(read(printed(job))))
 
 
 def test_sixty_faults_break_over_pages_with_the_heads_repeated(write):

@@ -28,7 +28,11 @@ def covered_by(font: Path) -> frozenset[str]:
 def missing(text: str, fonts: Sequence[Path]) -> tuple[str, ...]:
     """Return the characters of a text that none of the fonts has, each once, in order of code point."""
     have = frozenset[str]().union(*(covered_by(font) for font in fonts))
-    return tuple(sorted({c for c in text if c not in have and not _needs_no_letter(c)}))
+    return tuple(sorted({c for c in text if _is_control(c) or (c not in have and not _needs_no_letter(c))}))
+
+
+def _is_control(character: str) -> bool:
+    return unicodedata.category(character) == "Cc" and character not in "\n\r\t"
 
 
 def _needs_no_letter(character: str) -> bool:

@@ -1,6 +1,6 @@
 """The part of the record that was measured: readings restored, other readings, proofs, instruments."""
 
-from asfound.job import Job, Kept, readings_to_restore
+from asfound.job import Job, Kept, key, readings_to_restore
 from asfound.job.bodies import Proof, ReadingTaken
 from asfound.quantity.tolerance import Tolerance, verdict
 from asfound.report.saying import say_differences, say_reading, say_state, say_tolerance
@@ -35,8 +35,21 @@ def _held_to(tolerance: Tolerance | None) -> str:
 
 def _as_left(job: Job, item: ReadingToRestore) -> str:
     if item.restored is None:
-        return "not measured as left"
+        stale = _stale_as_left(job, item)
+        return "not measured as left" if stale is None else f"{say_reading(stale.body.reading)}, stale"
     return say_reading(item.restored) + (", in another state (see below)" if _difference(job, item) else "")
+
+
+def _stale_as_left(job: Job, item: ReadingToRestore) -> Kept[ReadingTaken] | None:
+    """Return the latest reading of the same thing as left, where it no longer speaks for the camera."""
+    same = [
+        kept
+        for kept in job.readings
+        if kept.body.stage == "as left"
+        and key(kept.body.quantity) == key(item.quantity)
+        and key(kept.body.place) == key(item.place)
+    ]
+    return same[-1] if same and same[-1].stale_by is not None else None
 
 
 def _difference(job: Job, item: ReadingToRestore) -> str:
@@ -77,8 +90,11 @@ def _verdict(item: ReadingToRestore) -> str:
 def other_readings(job: Job) -> Rows:
     """Return the readings that are neither to be restored nor the answer to one that is."""
     answers = {id(item.restored) for item in readings_to_restore(job) if item.restored is not None}
+    told = {stale.entry for item in readings_to_restore(job) if (stale := _stale_as_left(job, item)) is not None}
     return tuple(
-        _reading(kept) for kept in job.readings if not kept.body.restore and id(kept.body.reading) not in answers
+        _reading(kept)
+        for kept in job.readings
+        if not kept.body.restore and id(kept.body.reading) not in answers and kept.entry not in told
     )
 
 

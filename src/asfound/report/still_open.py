@@ -45,8 +45,11 @@ def dial_as_left(job: Job) -> Kept[ShutterTable] | None:
 
 
 def latest_proofs(job: Job) -> tuple[Kept[Proof], ...]:
-    """Return the latest proof of each thing, in the order the things were first proved."""
-    return tuple({key(kept.body.what): kept for kept in job.proofs}.values())
+    """Return the latest proof of each thing, in the order the things were first proved.
+
+    What was so as found proves nothing of the camera as it is left.
+    """
+    return tuple({key(kept.body.what): kept for kept in job.proofs if kept.body.stage != "as found"}.values())
 
 
 def _speeds(job: Job) -> Iterable[OpenItem]:

@@ -2,7 +2,7 @@
 
 import json
 import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -43,19 +43,28 @@ def typeset(
         for picture, content in (pictures or {}).items():
             (folder / picture).write_bytes(content)
         whole = {**data, **(fill(folder) if fill is not None else {})}
-        used = _fonts(_text(whole), fonts, folder / "fonts")
-        absent = missing(_text(whole), used)
+        letters = "".join(_strings(whole))
+        used = _fonts(letters, fonts, folder / "fonts")
+        absent = missing(letters, used)
         words = _printable(whole, absent) | {
             "fonts": [*FAMILIES, *map(family, used[1:])],
             "unprinted": [f"U+{ord(character):04X}" for character in absent],
         }
-        (folder / "data.json").write_text(_text(words), encoding="utf-8")
+        (folder / "data.json").write_text(json.dumps(words, ensure_ascii=False), encoding="utf-8")
         (folder / template).write_bytes(resources.files("asfound.report").joinpath(template).read_bytes())
         return _compile(folder / template)
 
 
-def _text(data: Mapping[str, Any]) -> str:
-    return json.dumps(data, ensure_ascii=False)
+def _strings(value: Any) -> Iterator[str]:
+    """Return every string in data."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping):
+        for part in value.values():
+            yield from _strings(part)
+    elif isinstance(value, list | tuple):
+        for part in value:
+            yield from _strings(part)
 
 
 def _fonts(text: str, more: Sequence[Path] | None, shelf: Path) -> tuple[Path, ...]:
