@@ -9,14 +9,13 @@ from asfound.job import Entry, Job, readings_to_restore, way_back_of
 from asfound.job.bodies import HandedOver
 from asfound.problems import ConflictError, Problem
 from asfound.report import handover_pdf
-from asfound.teardown import ReadingToRestore
 
 
 def open_items(job: Job) -> tuple[str, ...]:
     """Return what is not done, not proved or not fresh, in plain words; empty when nothing is open."""
     return (
         *_parts_off(job),
-        *(f"{item.quantity} {item.place}".strip() + " not restored" for item in _not_restored(job)),
+        *_not_restored(job),
         *(f"fault not proved gone: {fault.name}" for fault in job.faults if fault.open),
         *_speeds(job),
         *_proofs(job),
@@ -29,8 +28,9 @@ def _parts_off(job: Job) -> list[str]:
     return [f"not done: {s.title}" for s in back.open] + [f"not accounted for: {line}" for line in back.unaccounted]
 
 
-def _not_restored(job: Job) -> list[ReadingToRestore]:
-    return [item for item in readings_to_restore(job) if item.restored is None]
+def _not_restored(job: Job) -> list[str]:
+    found = [(f"{item.quantity} {item.place}".strip(), item.verdict) for item in readings_to_restore(job) if item.open]
+    return [f"{name}: {verdict}" if verdict else f"{name} not restored" for name, verdict in found]
 
 
 def _speeds(job: Job) -> list[str]:

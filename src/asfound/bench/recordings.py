@@ -94,6 +94,6 @@ def _speed_row(row: DialRow, dial: Dial) -> SpeedRow:
         mean_s=row.mean_s,
         error_stops=row.error_stops,
         u_error_stops=row.u_error_stops,
-        tolerance_stops=dial.tolerance_stops,
+        tolerance_stops=row.tolerance_stops,
         verdict=row.verdict,
     )

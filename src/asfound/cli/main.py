@@ -55,9 +55,9 @@ def asfound() -> None:
 def main(arguments: list[str] | None = None) -> None:
     """Run the command line; every expected error is one line on stderr and an exit status."""
     try:
-        asfound.main(args=arguments, prog_name="asfound", standalone_mode=False)
-    except click.exceptions.Exit as stop:
-        sys.exit(stop.exit_code)
+        status = asfound.main(args=arguments, prog_name="asfound", standalone_mode=False)
+        if isinstance(status, int) and status:
+            sys.exit(status)
     except click.Abort:
         click.echo("asfound: stopped; everything written so far is kept", err=True)
         sys.exit(130)

@@ -57,7 +57,8 @@ def _restore_data(item: ReadingToRestore) -> dict[str, Any]:
         **item.reading.flat("value"),
         "tolerance": None if item.tolerance is None else str(item.tolerance),
         "tolerance_source": None if item.tolerance is None else item.tolerance.source,
-        "restored": item.restored is not None,
+        "restored": not item.open,
+        "verdict": item.verdict,
     }
 
 
@@ -93,5 +94,5 @@ def _details(back: StepBack) -> list[str]:
 def _restore_line(item: ReadingToRestore) -> str:
     what = f"{item.quantity} {item.place}".strip()
     held_to = "" if item.tolerance is None else f", {item.tolerance} ({item.tolerance.source})"
-    done = " [restored]" if item.restored is not None else ""
+    done = "" if item.restored is None else f" [now {show_reading(item.restored)}: {item.verdict or 'restored'}]"
     return f"{what}: {show_reading(item.reading)}{held_to}{done}"

@@ -64,7 +64,7 @@ def _restore_by_step(job: Job) -> tuple[dict[UUID, list[ReadingToRestore]], list
         step = next((s for s in job.steps if key(s.part) in depends[item.entry]), None)
         if step is not None:
             by_step.setdefault(step.id, []).append(item)
-        elif item.restored is None:
+        elif item.open:
             homeless.append(
                 f"{item.quantity} {item.place}".strip() + ": to be restored, at no step that took a part off"
             )

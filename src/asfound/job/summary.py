@@ -35,7 +35,7 @@ def summarise(job: Job) -> Summary:
         waits_for=waits_for(job),
         open_faults=sum(fault.open for fault in job.faults),
         off=sum(not step.back for step in job.steps),
-        to_restore=sum(item.restored is None for item in readings_to_restore(job)),
+        to_restore=sum(item.open for item in readings_to_restore(job)),
         stale=sum(kept.stale_by is not None for kept in job.proofs),
         handed_over=job.handed_over is not None,
     )

@@ -31,8 +31,8 @@ class Tolerance:
 def verdict(reading: Reading, tolerance: Tolerance, *, coverage_factor: float = 2.0) -> Verdict:
     """Judge a reading: within or outside only where its expanded uncertainty leaves no doubt.
 
-    A reading without a stated uncertainty is judged as it stands. A one-sided reading can only be outside,
-    or within where its bound settles it. Guarded acceptance and guarded rejection, JCGM 106:2012, 8.3
+    A reading without a stated uncertainty is judged as it stands; a bracket by its two bounds. A one-sided reading can
+    be within or outside only where its bound settles it. Guarded acceptance and guarded rejection, JCGM 106:2012, 8.3
     (from memory).
 
     Raises
@@ -51,8 +51,8 @@ def verdict(reading: Reading, tolerance: Tolerance, *, coverage_factor: float = 
 
 
 def _interval(reading: Reading, coverage_factor: float) -> tuple[float, float]:
-    if reading.value is None:
-        low = -float("inf") if reading.lower is None else reading.lower
-        return low, float("inf") if reading.upper is None else reading.upper
+    """Return where the value surely lies: its bracket where one is known, else value plus or minus k u."""
     half = coverage_factor * (reading.standard_uncertainty or 0.0)
-    return reading.value - half, reading.value + half
+    low = -float("inf") if reading.value is None else reading.value - half
+    high = float("inf") if reading.value is None else reading.value + half
+    return low if reading.lower is None else reading.lower, high if reading.upper is None else reading.upper

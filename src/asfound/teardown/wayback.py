@@ -6,7 +6,7 @@ from uuid import UUID
 
 from asfound.problems import Problem
 from asfound.quantity import CameraState, Reading
-from asfound.quantity.tolerance import Tolerance
+from asfound.quantity.tolerance import Tolerance, Verdict, verdict
 from asfound.teardown.fastener import FastenerGroup
 from asfound.teardown.step import Step
 
@@ -21,6 +21,18 @@ class ReadingToRestore:
     reading: Reading
     tolerance: Tolerance | None
     restored: Reading | None = None
+
+    @property
+    def verdict(self) -> Verdict | None:
+        """How the reading as left stands to the tolerance; None while there is none, or nothing to hold it to."""
+        if self.restored is None or self.tolerance is None or self.restored.unit != self.tolerance.unit:
+            return None
+        return verdict(self.restored, self.tolerance)
+
+    @property
+    def open(self) -> bool:
+        """Whether it is still to be restored: not measured again, or not where it should be."""
+        return self.restored is None or self.verdict in ("outside", "cannot tell")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
