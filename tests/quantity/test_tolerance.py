@@ -50,3 +50,8 @@ def test_units_must_agree():
 def test_more_doubt_never_makes_a_verdict_firmer(value, u, factor):
     firm = verdict(reading(value, u * factor), TOLERANCE)
     assert firm == "cannot tell" or firm == verdict(reading(value, u), TOLERANCE)
+
+
+def test_bounds_are_printed_whole():
+    assert str(Tolerance(unit="mm", source="x", lower=31.0, upper=31.04)) == "31 to 31.04 mm"
+    assert str(Tolerance(unit="mm", source="x", lower=63.42 - 0.05)) == "at least 63.37 mm"

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from asfound.quantity.printing import show_number
 from asfound.quantity.reading import Reading
 
 Verdict = Literal["within", "outside", "cannot tell"]
@@ -20,11 +19,11 @@ class Tolerance:
 
     def __str__(self) -> str:
         if self.lower is not None and self.upper is not None:
-            return f"{show_number(self.lower)} to {show_number(self.upper)} {self.unit}"
+            return f"{self.lower:.6g} to {self.upper:.6g} {self.unit}"
         if self.lower is not None:
-            return f"at least {show_number(self.lower)} {self.unit}"
+            return f"at least {self.lower:.6g} {self.unit}"
         if self.upper is not None:
-            return f"at most {show_number(self.upper)} {self.unit}"
+            return f"at most {self.upper:.6g} {self.unit}"
         return "no bound"
 
 
