@@ -4,7 +4,8 @@ import pytest
 from pypdf import PdfReader
 
 from asfound.job.bodies import Camera, Opened, StepTaken
-from asfound.report import job_label, labels_pdf, tray_labels
+from asfound.problems import BadInputError
+from asfound.report import job_label, labels_pdf, labels_sheet_pdf, tray_labels
 from asfound.teardown.fastener import FastenerGroup
 
 ADDRESS = "http://127.0.0.1:8642/job/00000000-0000-0000-0000-000000000007"
@@ -48,3 +49,19 @@ def test_the_words_of_a_label_can_be_read_back(full_job):
     (page,) = PdfReader(io.BytesIO(labels_pdf((job_label(full_job, address=ADDRESS),)))).pages
     assert "Practice Six" in " ".join(page.extract_text().split())
     assert "004711" in page.extract_text()
+
+
+def test_on_sheets_every_label_is_there_twenty_seven_to_a_page(write):
+    steps = [StepTaken(action="off", part=f"part number {n}.", lies=f"cell {n}") for n in range(30)]
+    labels = tray_labels(write([Opened(ticket="T-1", camera=Camera(model="Six")), *steps]), address=ADDRESS)
+    first, second = PdfReader(io.BytesIO(labels_sheet_pdf(labels))).pages
+    assert float(first.mediabox.width) / 72 * 25.4 == pytest.approx(210, abs=0.1)
+    texts = [" ".join(page.extract_text().split()) for page in (first, second)]
+    assert all(f"part number {n}." in texts[0] for n in range(27))
+    assert all(f"part number {n}." in texts[1] for n in range(27, 30))
+
+
+@pytest.mark.parametrize("printed", [labels_pdf, labels_sheet_pdf])
+def test_without_a_part_off_there_is_nothing_to_label(printed):
+    with pytest.raises(BadInputError, match="no part is off the camera"):
+        printed(())

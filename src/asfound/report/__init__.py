@@ -3,7 +3,7 @@
 from asfound.report.card import Card, camera_card, camera_card_pdf
 from asfound.report.content import HandoverContent, handover_content
 from asfound.report.handover import handover_pdf
-from asfound.report.labels import Label, job_label, labels_pdf, tray_labels
+from asfound.report.labels import Label, job_label, labels_pdf, labels_sheet_pdf, tray_labels
 from asfound.report.still_open import open_items
 
 __all__ = [
@@ -16,6 +16,7 @@ __all__ = [
     "handover_pdf",
     "job_label",
     "labels_pdf",
+    "labels_sheet_pdf",
     "open_items",
     "tray_labels",
 ]

@@ -1,13 +1,13 @@
 """Labels for the job and for each part in the tray, each with a QR code to its place in the book."""
 
 import io
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from typing import Any
 
 import segno
 
 from asfound.job import Job
+from asfound.problems import bad_input
 from asfound.report.camera import camera_name
 from asfound.report.saying import shorten
 from asfound.report.typeset import typeset
@@ -51,15 +51,35 @@ def _tray_label(job: Job, step: Step, address: str) -> Label:
     return Label(head, shorten(step.part, 48), (*lines, *more), f"{address}#entry-{step.id}")
 
 
-def labels_pdf(labels: tuple[Label, ...]) -> bytes:
-    """Return labels as a PDF, one to a page of the label's size."""
+def labels_pdf(labels: Sequence[Label]) -> bytes:
+    """Return labels as a PDF for a printer of labels: one to a page of the label's size.
+
+    Raises
+    ------
+    BadInputError
+        If there are none.
+    """
+    return _typeset(labels, sheet=False)
+
+
+def labels_sheet_pdf(labels: Sequence[Label]) -> bytes:
+    """Return labels as a PDF on A4, three across, with lines to cut along.
+
+    Raises
+    ------
+    BadInputError
+        If there are none.
+    """
+    return _typeset(labels, sheet=True)
+
+
+def _typeset(labels: Sequence[Label], *, sheet: bool) -> bytes:
+    if not labels:
+        raise bad_input("labels", "no part is off the camera", "take a part off first, or print the job's own label")
     pictures = {f"qr-{n}.svg": qr_svg(label.address) for n, label in enumerate(labels)}
-    return typeset("labels.typ", _data(labels), pictures=pictures)
-
-
-def _data(labels: tuple[Label, ...]) -> Mapping[str, Any]:
     lines = [asdict(label) | {"qr": f"qr-{n}.svg"} for n, label in enumerate(labels)]
-    return {"labels": lines, "width_mm": WIDTH_MM, "height_mm": HEIGHT_MM}
+    data = {"labels": lines, "width_mm": WIDTH_MM, "height_mm": HEIGHT_MM, "sheet": sheet}
+    return typeset("labels.typ", data, pictures=pictures)
 
 
 def qr_svg(text: str) -> bytes:
