@@ -125,7 +125,7 @@ def test_a_straight_scatter_is_no_circle_by_least_squares():
         least_squares_circle(np.array([(-3, 0.01), (-1, -0.01), (1, 0.01), (3, -0.01)], dtype=float))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(
     seed=st.integers(0, 10_000),
     turn=st.floats(0, 2 * np.pi),

@@ -17,16 +17,18 @@ NEAR_EDGE = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Tangents:
-    """Distances from the middle of a cell and their gradients with the centre.
+    """Distances from the middle of a cell, and the tangents of distances less one that they all share.
 
-    Over the cell no distance is below its tangent by more than `below`, nor above it by more than `above`.
-    `above` is infinite where the cell comes too near a point.
+    What all distances have in common changes no spread, but where it is taken away the tangents serve over
+    a larger cell. Over the cell no such value is below its tangent by more than `below`, nor above it by
+    more than `above`, which is infinite for a point that the cell comes too near.
     """
 
     distance: Floats
+    value: Floats
     gradient: Floats
-    below: float
-    above: float
+    below: Floats
+    above: Floats
 
 
 class Chart(Protocol):
@@ -40,8 +42,11 @@ class Chart(Protocol):
         """Return the most that one distance changes from the middle of each cell to its corner, (m,)."""
         ...
 
-    def tangents(self, points: Floats, place: Floats, half: Floats) -> Tangents:
-        """Return the distances at one place with their gradients and errors over the cell."""
+    def tangents(self, points: Floats, place: Floats, half: Floats, *, share: bool) -> Tangents:
+        """Return the distances at one place with their gradients and errors over the cell.
+
+        `share` allows something common to be taken from all of them.
+        """
         ...
 
 
@@ -54,14 +59,28 @@ class _Near:
     def lipschitz(self, places: Floats, half: Floats) -> Floats:
         return np.full(len(places), np.hypot(half[0], half[1]))
 
-    def tangents(self, points: Floats, place: Floats, half: Floats) -> Tangents:
-        """A distance is convex in the centre, with curvature at most one over the distance."""
+    def tangents(self, points: Floats, place: Floats, half: Floats, *, share: bool) -> Tangents:
+        """A distance is convex in the centre, with curvature at most one over the distance.
+
+        Seen from afar, points near together have nearly the same curvature: less the distance of one of
+        them, what is left of it is at most 2/root3 their distance apart over that to the centre squared.
+        """
         away = place - points
         distance = np.hypot(away[:, 0], away[:, 1])
         reach = float(np.hypot(*half))
-        clear = float(distance.min()) - reach
         gradient = away / np.maximum(distance, 1e-300)[:, None]
-        return Tangents(distance, gradient, 0.0, reach**2 / (2 * clear) if clear > 0.1 * reach else np.inf)
+        clear = distance - reach
+        bend = np.where(clear > 0.1 * reach, 1 / np.maximum(clear, 1e-300), np.inf)
+        above = reach**2 / 2 * bend
+        shared = int(np.argmin(np.abs(distance - np.median(distance))))
+        apart = np.hypot(*(points - points[shared]).T)
+        between = clear[shared] - apart
+        alike = np.where(between > 0, 2 / 3**0.5 * apart / np.maximum(between, 1e-100) ** 2, np.inf)
+        left = reach**2 / 2 * np.minimum(np.maximum(bend, bend[shared]), alike)
+        if share and np.median(left) < 0.25 * np.median(above):
+            value = distance - distance[shared]
+            return Tangents(distance, value, gradient - gradient[shared], left, left)
+        return Tangents(distance, distance, gradient, np.zeros(len(points)), above)
 
 
 class _Far:
@@ -79,7 +98,7 @@ class _Far:
         s = 1 - (places[:, 1] + half[1])
         return np.asarray(half[0] / s + half[1] / (2 * s**3))
 
-    def tangents(self, points: Floats, place: Floats, half: Floats) -> Tangents:
+    def tangents(self, points: Floats, place: Floats, half: Floats, *, share: bool) -> Tangents:
         """From |g_aa| <= 1/s + k/s^3, |g_ak| <= 1/s^2, |g_kk| <= 1/s^4, s >= 1 - k, points in the unit disc."""
         angle, k = place
         along = np.cos(angle) * points[:, 0] + np.sin(angle) * points[:, 1]
@@ -91,7 +110,8 @@ class _Far:
         least, most = 1 - (k + half[1]), k + half[1]
         second = (1 / least + most / least**3) * half[0] ** 2 + half[1] ** 2 / least**4
         error = float(second / 2 + half[0] * half[1] / least**2)
-        return Tangents(np.asarray((k * square - 2 * along) / (s + 1)), gradient, error, error)
+        distance, errors = np.asarray((k * square - 2 * along) / (s + 1)), np.full(len(points), error)
+        return Tangents(distance, distance, gradient, errors, errors)
 
 
 NEAR: Chart = _Near()

@@ -67,17 +67,18 @@ def ring_from_points(points_mm: Floats, *, flats_deg: Sequence[Arc] = ()) -> Rin
     """
     points = masked(np.asarray(points_mm, dtype=np.float64), flats_deg)
     circle = least_squares_circle(points)
+    zone = minimum_zone(points)
     inscribed, remarks = _inscribed_if_any(points)
     angle, radius = polar(points, circle.centre_mm)
     waves = harmonics(angle_deg=angle, radius_mm=radius) if largest_gap_deg(angle) < 180 else ()
     return Ring(
         least_squares=circle,
-        minimum_zone=minimum_zone(points),
+        minimum_zone=zone,
         minimum_circumscribed=minimum_circumscribed(points),
         maximum_inscribed=inscribed,
         harmonics=tuple(h for h in waves if h.order > 1),
         points_mm=points,
-        remarks=remarks,
+        remarks=remarks if zone.certificate.proved else (*remarks, _unproved(zone)),
     )
 
 
@@ -129,6 +130,11 @@ def radii_from_clearance(*, clearance_mm: Floats, mating_radius_mm: float, outsi
     """Return a ring's radii from its clearance to a true round of known radius, `outside` it or inside."""
     clearance = np.asarray(clearance_mm, dtype=np.float64)
     return np.asarray(mating_radius_mm - clearance if outside else mating_radius_mm + clearance)
+
+
+def _unproved(zone: Zone) -> Problem:
+    what = f"is not proved the least: it may be {zone.certificate.gap_mm:.2g} mm less"
+    return Problem("minimum zone", what, "look for a point that lies far off the ring, and leave it out")
 
 
 def _inscribed_if_any(points: Floats) -> tuple[Circle | None, tuple[Problem, ...]]:

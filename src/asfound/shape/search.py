@@ -22,17 +22,22 @@ TOLERANCE = 1e-11  # of the extent of the points: a few hundred times what round
 _BLOCKS = 64
 ALL = 4 * _BLOCKS  # points that are all taken at once
 _ROWS = 24
-_MOST_CELLS = 6000
+_MOST_CELLS = 600
+_REST = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A rectangle of centres in one chart, and what no centre in it can be better than."""
+    """A rectangle of centres in one chart, and what no centre in it can be better than.
+
+    `rest` counts the halvings to wait before its sides are drawn in again, after that was tried in vain.
+    """
 
     chart: Chart
     place: Floats
     half: Floats
     bound: float
+    rest: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +143,7 @@ class Search:
         places = np.array([cell.place for cell in cells])
         low, high = places.min(axis=0) - cells[0].half, places.max(axis=0) + cells[0].half
         place, half = (low + high) / 2, (high - low) / 2
-        above = NEAR.tangents(self.points[self.few], place, half).above
-        if above > 0.3:
+        if NEAR.tangents(self.points[self.few], place, half, share=False).above.max() > 0.3:
             return cells
         return [Cell(NEAR, place, half, min(cell.bound for cell in cells))]
 
@@ -152,7 +156,7 @@ class Search:
                 cell = self.plain(cell)
                 break
             lowest = program.lowest()
-            cell = replace(cell, bound=max(cell.bound, lowest.bound - program.error))
+            cell = replace(cell, bound=max(cell.bound, lowest.bound))
             if cell.bound >= self.best - TOLERANCE:
                 return
             if not self.try_place(cell.chart, cell.place + lowest.step)[1]:
@@ -169,17 +173,18 @@ class Search:
 
     def parts(self, cell: Cell, program: "_Program | None", lowest: "_Lowest | None") -> Iterator[Cell]:
         """Yield the rectangle that can still hold a better centre, in halves where it shrinks too little."""
-        place, half = cell.place, cell.half
-        if program and lowest and self.best + program.error - lowest.bound < 0.5 * program.reach:
-            shift, half = program.box(self.best - TOLERANCE + program.error)
+        place, half, rest = cell.place, cell.half, max(0, cell.rest - 1)
+        if program and lowest and not cell.rest and self.best - lowest.bound < 0.5 * program.reach:
+            shift, half = program.box(self.best - TOLERANCE)
             place = place + shift
+            rest = 0 if half.prod() <= 0.3 * cell.half.prod() else _REST
         if half.prod() <= 0.3 * cell.half.prod():
-            yield replace(cell, place=place, half=half)
+            yield replace(cell, place=place, half=half, rest=rest)
             return
         axis = int(np.argmax(half))
         shift = np.where(np.arange(2) == axis, half / 2, 0.0)
         for sign in (-1, 1):
-            yield replace(cell, place=place + sign * shift, half=half - shift)
+            yield replace(cell, place=place + sign * shift, half=half - shift, rest=rest)
 
 
 _QUARTERS = np.array([[-1, -1], [-1, 1], [1, -1], [1, 1]], dtype=float)
@@ -205,9 +210,9 @@ class _Program:
     ) -> None:
         self.half = half
         self.reach = float(np.hypot(*half))
-        self.error = tangents.above + (tangents.below if len(high) else 0.0)
         self.high = len(high)
-        outer, inner = tangents.distance[high], tangents.distance[low]
+        outer = tangents.value[high] - tangents.below[high]
+        inner = tangents.value[low] + tangents.above[low]
         self.span = (float(outer.max()) if self.high else 0.0) - float(inner.min())
         slope = np.concatenate([tangents.gradient[high], -tangents.gradient[low]]) * half / self.reach
         side = np.repeat([[-1.0, 0.0], [0.0, 1.0], [0.0, 0.0]], [len(high), len(low), len(sides[0])], axis=0)
@@ -249,12 +254,12 @@ _SPREAD = np.array([0.0, 0.0, 1.0, -1.0])
 def _program(search: Search, cell: Cell) -> _Program | None:
     """Take the tangents of the points that can matter in a cell; None where they are of no use."""
     few = search.points[search.few]
-    tangents = cell.chart.tangents(few, cell.place, cell.half)
-    if not np.isfinite(tangents.above):
-        return None
+    tangents = cell.chart.tangents(few, cell.place, cell.half, share=search.outer)
     reach = float(cell.chart.lipschitz(cell.place[None], cell.half)[0])
     high = _highest(tangents.distance, reach) if search.outer else np.empty(0, dtype=np.intp)
     low = _highest(-tangents.distance, reach)
+    if not np.isfinite(tangents.above[low]).all():
+        return None
     return _Program(tangents, high, low, cell.half, search.sides(cell.place, reach))
 
 
