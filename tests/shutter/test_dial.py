@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from asfound.shutter import Firing, Flag, MarkedSpeed, judge, read_dial, read_marked, summary
@@ -73,3 +74,50 @@ def test_a_summary_is_in_plain_words():
     text = summary(dial)
     assert "0.68 stop slow, outside" in text or "slow, outside" in text
     assert "1/128" in text
+
+
+def three_shots(errors, seed=0, scatter=0.03):
+    speeds, _ = read_marked("1,1/2,1/5,1/10,1/25,1/50,1/100,1/250")
+    generator = np.random.default_rng(seed)
+    times = [
+        s.nominal_s * 2**e * (1 + scatter * g)
+        for s, e in zip(speeds, errors, strict=True)
+        for g in generator.normal(size=3)
+    ]
+    return read_dial([shot(t) for t in times], speeds, shots=3)[0]
+
+
+def test_pooled_scatter_settles_what_three_shots_alone_cannot():
+    dial = three_shots([0.2] * 8)
+    alone = [row_of(row.shots_s, row.marked, row.nominal_s) for row in dial.rows]
+    assert all(row.verdict == "within" and row.pooled for row in dial.rows)
+    assert sum(row.verdict == "cannot tell" for row in alone) > 0
+
+
+def test_a_pooled_interval_covers_as_often_as_it_says():
+    # 8 speeds of 120 shutters: 95 % of 960 is 912, and three sigma 20 (more, as speeds share their scatter).
+    held = sum(
+        abs(row.error_stops - 0.2) <= row.interval_stops
+        for seed in range(120)
+        for row in three_shots([0.2] * 8, seed).rows
+    )
+    assert 880 <= held <= 945
+
+
+def test_the_top_speed_is_allowed_more_and_it_is_said():
+    dial = three_shots([0.0] * 7 + [0.4])
+    assert [row.tolerance_stops for row in dial.rows] == [1 / 3] * 7 + [1 / 2]
+    assert "Tolerance at 1/250, the top speed: 0.50 stop." in dial.remarks()
+
+
+def test_a_struck_shot_keeps_its_place_and_counts_for_nothing():
+    speeds, _ = read_marked("1,1/2")
+    dial, problems = read_dial([shot(t) for t in (1, 3, 1, 0.5, 0.5, 0.5)], speeds, shots=3, struck=(2,))
+    assert not problems
+    assert (dial.rows[0].shots_s, dial.rows[0].struck_s) == ((1, 1), (3,))
+    assert dial.rows[1].n == 3
+
+
+def test_the_dial_says_how_even_its_steps_are():
+    data = three_shots([0.3] * 4 + [0.0] * 4, scatter=1e-4).as_json()
+    assert [round(step["error_stops"], 2) for step in data["steps"]] == [0, 0, 0, 0.3, 0, 0, 0]
