@@ -18,7 +18,7 @@ import soundfile
 import uvicorn
 from fastapi import FastAPI
 from PIL import Image
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from asfound.bench.pool import Pool
 from asfound.book import Book, in_folder
@@ -34,6 +34,8 @@ with warnings.catch_warnings():
     from fastapi.testclient import TestClient
 
 HOST = "127.0.0.1"
+# A machine that is busy may take its time: a test fails for what is wrong, not for what is slow.
+expect.set_options(timeout=30_000)
 FLAGS = (
     "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
     "--disable-component-update --disable-sync"

@@ -1,13 +1,16 @@
 """The bench page from the command line."""
 
+import contextlib
 import errno
 import os
 import secrets
+import signal
 import socket
 from pathlib import Path
 
 import click
 import uvicorn
+from fastapi import FastAPI
 
 from asfound.bench.pool import Pool
 from asfound.book import Book, locate, server_lock
@@ -31,20 +34,25 @@ def bench(book_place: str | None, port: int, host: str) -> None:
     """Start the bench book: its page is opened in a browser on this machine."""
     location = locate(book_place)
     listener = listen(host, port)
-    with listener, server_lock(location), Book.open(location) as book:
+    with listener, server_lock(location), Book.open(location) as book, contextlib.closing(Pool()) as pool:
         settings = Settings(secret=read_secret(location.folder), hosts=LOOPBACK | {host})
-        pool = Pool()
-        try:
-            app = create_app(Desk(book=book, pool=pool, settings=settings))
-            shown = f"[{host}]" if ":" in host else host
-            click.echo(f"The bench book in {location} is open at http://{shown}:{port}")
-            click.echo("Ctrl+C closes it.")
-            config = uvicorn.Config(
-                app, log_level="warning", access_log=False, server_header=False, timeout_graceful_shutdown=3
-            )
-            uvicorn.Server(config).run(sockets=[listener])
-        finally:
-            pool.close()
+        app = create_app(Desk(book=book, pool=pool, settings=settings))
+        shown = f"[{host}]" if ":" in host else host
+        click.echo(f"The bench book in {location} is open at http://{shown}:{port}")
+        click.echo("Ctrl+C closes it.")
+        serve(app, listener)
+    click.echo("The bench book is closed; everything written is kept.")
+
+
+def serve(app: FastAPI, listener: socket.socket) -> None:
+    """Serve until Ctrl+C or the system asks to end; both are a good end."""
+    # The server raises a signal again once it has shut down: without this, SIGTERM would leave the workers behind.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    config = uvicorn.Config(
+        app, log_level="warning", access_log=False, server_header=False, timeout_graceful_shutdown=3
+    )
+    with contextlib.suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[listener])
 
 
 def listen(host: str, port: int) -> socket.socket:

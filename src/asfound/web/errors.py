@@ -6,6 +6,7 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 from starlette.exceptions import HTTPException
 
 from asfound.problems import AsfoundError, BadInputError, ConflictError, NotFoundError, Problem, StorageError
@@ -86,9 +87,15 @@ async def _too_long(request: Request, error: Exception) -> Response:
 def problems_of(error: ValidationError) -> tuple[Problem, ...]:
     """Return what an entry's model refused, each at the name of its field."""
     return tuple(
-        Problem(str(fault["loc"][-1] if fault["loc"] else "entry"), str(fault["msg"]).lower(), "shorten or correct it")
+        Problem(str(fault["loc"][-1] if fault["loc"] else "entry"), _what(fault), "shorten or correct it")
         for fault in error.errors()
     )
+
+
+def _what(fault: ErrorDetails) -> str:
+    if fault["type"] in ("too_long", "string_too_long"):
+        return f"it is longer than the {fault['ctx']['max_length']} characters that an entry keeps"
+    return fault["msg"].lower()
 
 
 async def _unexpected(request: Request, error: Exception) -> Response:
