@@ -26,6 +26,18 @@ def test_a_photograph_is_turned_the_right_way_up(tmp_path: Path) -> None:
     assert read_grey(path).tolist() == [[0], [1], [1]]
 
 
+def test_sixteen_bits_are_not_cut_to_eight(tmp_path: Path) -> None:
+    path = tmp_path / "a.png"
+    Image.fromarray(np.array([[0, 30000, 60000]], dtype=np.uint16)).save(path)
+    assert read_grey(path).tolist() == [pytest.approx([0, 0.5, 1])]
+
+
+def test_a_colour_photograph_is_made_grey(tmp_path: Path) -> None:
+    path = tmp_path / "a.png"
+    Image.new("RGBA", (2, 2), (255, 255, 255, 128)).save(path)
+    assert read_grey(path).tolist() == [[1, 1], [1, 1]]
+
+
 def test_the_middle_is_in_the_middle() -> None:
     grey = np.arange(64, dtype=np.float32).reshape(8, 8)
     assert middle(grey, share=0.5).tolist() == grey[2:6, 2:6].tolist()

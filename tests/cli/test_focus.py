@@ -81,7 +81,7 @@ def test_the_start_is_said_in_plain_words(capsys) -> None:
     assert found["advice"] == "one start out: re-enter one start earlier"
     assert found["candidates"][0]["starts_out"] == [1]
     assert [entry["clock_deg"] for entry in found["entries"]] == [30, 300, 210, 120]
-    assert found["parts_at_deg"] == pytest.approx(130)
+    assert found["parting"] == [{"helical": 0, "turn_deg": 120, "clock_deg": 130}]
     assert "re-enter one start earlier" in run(capsys, *arguments)[1]
 
 
@@ -96,9 +96,11 @@ def test_nested_helicals(capsys) -> None:
         capsys,
         *("start", "--height-error", "-0.71mm", "--u", "0.02mm", "--lead", "12mm", "--starts", 6),
         *("--inner-lead", "2.8mm", "--inner-starts", 4, "--inner-subtracts"),
+        *("--clock", "0deg", "--engaged", "6mm", "--inner-engaged", "0.7mm"),
     )
     assert found["candidates"][0]["starts_out"] == [0, 1]
     assert found["lead_mm"] == pytest.approx(9.2)
+    assert [(p["helical"], p["clock_deg"]) for p in found["parting"]] == [(1, pytest.approx(90)), (0, 180)]
 
 
 def test_a_height_error_as_turn_shim_and_leaves(capsys) -> None:
@@ -129,7 +131,7 @@ def test_infinity_from_ground_glass_readings(capsys) -> None:
 def test_infinity_from_angles(capsys) -> None:
     found = answer(
         capsys,
-        *("infinity", "--focal-length", "75mm", "--sharpest-angle", "-12deg..-6deg", "--lead", "12mm"),
+        *("infinity", "--focal-length", "75mm", "--sharpest", "-12deg..-6deg", "--stop", "0deg", "--lead", "12mm"),
     )
     assert found["turn_deg"] == pytest.approx(9)
 
@@ -294,8 +296,10 @@ LENS = ("--focal-length", "75mm")
         (("budget", "--aperture", "3.5", "--format", "9x9"), "--format: '9x9' is no frame known here"),
         (("start", "--height-error", "1mm", "--lead", "0mm", "--starts", "4"), "lead"),
         (("start", "--height-error", "1mm", "--lead", "3mm", "--starts", "0"), "is not a count of threads"),
+        (("start", "--height-error", "1mm", "--lead", "3mm", "--starts", "4", "--clock", "9"), "a part is missing"),
         (("infinity", *LENS), "either settings or photographs"),
-        (("infinity", *LENS, "--sharpest-angle", "3deg"), "angles need the lead"),
+        (("infinity", *LENS, "--sharpest", "3deg"), "--lead: a setting in degrees needs it"),
+        (("infinity", *LENS, "--sharpest", "3N"), "is a force, not a length"),
         (("infinity", *LENS, "--sharpest", "0.1mm", "--target", "20cm"), "shorter than a lens"),
         (("infinity", *LENS, "--sharpest", "0.1mm", "--erection", "40mm"), "open and close it five times"),
         (("infinity", *LENS, "--photo", "0.1mm=none.jpg"), "none.jpg: there is no such file"),

@@ -59,6 +59,14 @@ def test_the_uncertainty_is_of_use_and_not_only_wide() -> None:
     assert peak.standard_uncertainty < 0.02  # a ninth of the budget of 0.175 mm at f/3.5
 
 
+def test_the_curve_for_the_drawing_goes_through_what_was_fitted() -> None:
+    settings = np.linspace(-0.6, 0.6, 9)
+    found = sharpness_peak(settings=settings, sharpness=series(np.random.default_rng(1), 0.1, settings))
+    at, height = np.array(found.curve).T
+    assert np.interp(found.settings, at, height) == pytest.approx(found.fitted, rel=1e-3)
+    assert at[np.argmax(height)] == pytest.approx(found.peak.value, abs=0.01)
+
+
 def test_one_shaken_photograph_hardly_moves_the_peak_and_is_named() -> None:
     rng = np.random.default_rng(3)
     settings = np.linspace(-0.6, 0.6, 13)

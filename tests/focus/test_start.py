@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from asfound.focus.start import Helical, combined_lead, entries, parting_clock, which_start
+from asfound.focus.start import Helical, combined_lead, entries, parting_clock, parting_order, which_start
 from asfound.problems import BadInputError
 from asfound.quantity import Reading
 
@@ -126,6 +126,23 @@ def test_threads_part_where_they_met(clock, engaged) -> None:
     parted = parting_clock(helical=FOUR, clock_deg=clock, engaged_mm=engaged)
     back = parted - 360 * engaged / FOUR.lead_mm
     assert math.isclose(math.cos(math.radians(back - clock)), 1, abs_tol=1e-9)
+
+
+def test_of_a_nest_the_thread_least_engaged_in_turns_parts_first() -> None:
+    nest = (Helical(lead_mm=12, starts=6), Helical(lead_mm=3, starts=4, adds=False))
+    found = parting_order(helicals=nest, engaged_mm=(8.0, 1.0), clock_deg=350)
+    assert [(p.helical, p.turn_deg, p.clock_deg) for p in found] == [(1, 120, 110), (0, 240, 230)]
+
+
+def test_a_nest_needs_a_travel_for_each_helical() -> None:
+    with pytest.raises(BadInputError, match="1 travels for 2 helicals"):
+        parting_order(helicals=(FOUR, FOUR), engaged_mm=(1.0,), clock_deg=0)
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf])
+def test_a_height_that_is_no_number_is_refused(value: float) -> None:
+    with pytest.raises(BadInputError, match="no measurement"):
+        which_start(height_error=height(value), helicals=(FOUR,))
 
 
 @pytest.mark.parametrize("helical", [Helical(lead_mm=0, starts=4), Helical(lead_mm=3, starts=0)])

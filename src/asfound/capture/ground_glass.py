@@ -17,6 +17,8 @@ MOST_PIXELS = 120_000_000
 def read_grey(path: Path) -> NDArray[np.float32]:
     """Return a photograph as grey values from 0 to 1, turned the right way up.
 
+    Sixteen-bit and floating-point files are divided by their own brightest value.
+
     Raises
     ------
     BadInputError
@@ -29,7 +31,7 @@ def read_grey(path: Path) -> NDArray[np.float32]:
                 if opened.width * opened.height > MOST_PIXELS:
                     raise bad_input(str(path), "it has too many pixels", "make it smaller")
                 upright = ImageOps.exif_transpose(opened)
-                return np.asarray(upright.convert("L"), dtype=np.float32) / np.float32(255)
+                return _grey(upright)
     except FileNotFoundError:
         raise bad_input(str(path), "there is no such file", "check the name") from None
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError):
@@ -37,6 +39,14 @@ def read_grey(path: Path) -> NDArray[np.float32]:
         raise bad_input(str(path), "it is no photograph that can be read", remedy) from None
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise bad_input(str(path), "it has too many pixels", "make it smaller") from None
+
+
+def _grey(image: Image.Image) -> NDArray[np.float32]:
+    if image.mode in ("I", "F") or image.mode.startswith("I;16"):
+        # Converting these to eight bits would cut off everything above 255.
+        values = np.asarray(image, dtype=np.float32)
+        return values / np.float32(max(float(values.max()), 1.0))
+    return np.asarray(image.convert("L"), dtype=np.float32) / np.float32(255)
 
 
 def middle(grey: NDArray[np.float32], *, share: float) -> NDArray[np.float32]:

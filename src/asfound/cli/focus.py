@@ -39,7 +39,7 @@ from asfound.focus import (
     entries,
     fit_scale,
     lens_extension,
-    parting_clock,
+    parting_order,
     rotation_for_extension,
     stack_effect,
     wedge,
@@ -184,6 +184,7 @@ def _image_distance(focal_length: float, distance: float) -> float:
 @click.option("--met-at", type=ANGLE, help="Clock position at which the right start meets.")
 @click.option("--clock", type=ANGLE, help="Clock position now, with --engaged: where the threads part.")
 @click.option("--engaged", type=LENGTH, help="Travel left until the threads part.")
+@click.option("--inner-engaged", type=LENGTH, help="The same of the inner helical.")
 @json_option
 def start(
     height_error: float | None,
@@ -200,6 +201,7 @@ def start(
     met_at: float | None,
     clock: float | None,
     engaged: float | None,
+    inner_engaged: float | None,
     as_json: bool,
 ) -> None:
     """Which start a helical was entered on, and where its threads meet or part."""
@@ -217,10 +219,13 @@ def start(
         data["entries"] = [entry.flat() for entry in met]
         rows += [(f"start {e.start}", f"meets at {e.clock_deg:.0f} deg: {e.height_mm:+.2f} mm") for e in met]
     if clock is not None or engaged is not None:
-        if clock is None or engaged is None:
-            raise bad_input("--clock", "one of two is missing", "give both --clock and --engaged")
-        data["parts_at_deg"] = parting_clock(helical=outer, clock_deg=clock, engaged_mm=engaged)
-        rows.append(("parts at", f"{data['parts_at_deg']:.0f} deg"))
+        if clock is None or engaged is None or (len(helicals) > 1 and inner_engaged is None):
+            raise bad_input("--clock", "a part is missing", "give --clock and --engaged, of a nest --inner-engaged too")
+        travels = (engaged,) if len(helicals) == 1 else (engaged, inner_engaged or 0.0)
+        order = parting_order(helicals=helicals, engaged_mm=travels, clock_deg=clock)
+        data["parting"] = [parting.flat() for parting in order]
+        names = ("outer", "inner") if len(helicals) > 1 else ("threads",)
+        rows += [(f"{names[p.helical]} part", f"at {p.clock_deg:.0f} deg, after {p.turn_deg:.0f}") for p in order]
     emit(data, labelled(rows), as_json=as_json)
 
 

@@ -18,8 +18,8 @@ from asfound.focus import (
     two_groups,
 )
 from asfound.focus.extension import Origin
-from asfound.problems import bad_input
-from asfound.quantity import Reading, parse_quantity, read_number, show_length, show_number
+from asfound.problems import BadInputError, bad_input
+from asfound.quantity import Reading, parse_quantity, read_number, read_quantity, show_length, show_number
 
 if TYPE_CHECKING:
     ParamType = click.ParamType[Any]  # older releases have no type argument
@@ -27,6 +27,7 @@ else:
     ParamType = click.ParamType
 
 Command = TypeVar("Command", bound=Callable[..., object])
+Setting = tuple[float, str]  # a number, and "mm" or "deg"
 INFINITE = {"inf", "infinity", "infinite", "∞"}
 
 
@@ -80,19 +81,31 @@ class PairParam(ParamType):
         return self.left.convert(left, param, ctx), self.right.convert(right, param, ctx)
 
 
+class SettingParam(ParamType):
+    """A setting of the focus: a length, or an angle that the lead turns into one."""
+
+    name = "setting"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Setting:
+        """Return the setting with its unit; a bare number is in mm."""
+        quantity, problems = read_quantity(str(value), place(param))
+        if quantity is None:
+            raise BadInputError(*problems)
+        turned = quantity.unit is not None and quantity.unit.dimension == "angle"
+        unit = "deg" if turned else "mm"
+        return parse_quantity(str(value), unit=unit, where=place(param)), unit
+
+
 class BracketParam(ParamType):
     """Two settings "0.10mm..0.20mm" between which something lies, or one."""
 
     name = "from..to"
 
-    def __init__(self, unit: str) -> None:
-        self.part = QuantityParam(unit, "setting")
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[float, float]:
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[Setting, Setting]:
         """Return both ends."""
         first, dots, last = str(value).partition("..")
-        low = self.part.convert(first, param, ctx)
-        return low, self.part.convert(last, param, ctx) if dots else low
+        low = SETTING.convert(first, param, ctx)
+        return low, SETTING.convert(last, param, ctx) if dots else low
 
 
 class PathParam(click.Path):
@@ -107,6 +120,7 @@ class PathParam(click.Path):
 LENGTH = QuantityParam("mm", "length")
 ANGLE = QuantityParam("deg", "angle")
 FORCE = QuantityParam("N", "force")
+SETTING = SettingParam()
 DISTANCE = DistanceParam("mm", "distance")
 F_NUMBER = FNumberParam()
 
@@ -194,6 +208,16 @@ def height_reading(error: float | None, measured: float | None, wanted: float | 
         assert wanted is not None
         value = measured - wanted
     return Reading(value=value, unit="mm", standard_uncertainty=u, how="given")
+
+
+def setting_mm(setting: Setting, lead: float | None) -> float:
+    """Return a setting in mm of travel."""
+    value, unit = setting
+    if unit == "mm":
+        return value
+    if lead is None:
+        raise bad_input("--lead", "a setting in degrees needs it", "give --lead 12mm, or settings in mm")
+    return value * lead / 360
 
 
 def distance_words(distance_mm: float) -> str:

@@ -11,9 +11,11 @@ from asfound.cli.focus_options import (
     DISTANCE,
     FORCE,
     LENGTH,
+    SETTING,
     BracketParam,
     PairParam,
     PathParam,
+    Setting,
     budget_of,
     budget_options,
     focusing_of,
@@ -21,6 +23,7 @@ from asfound.cli.focus_options import (
     json_option,
     labelled,
     lead_option,
+    setting_mm,
     share_words,
 )
 from asfound.cli.output import columns, emit
@@ -43,17 +46,16 @@ from asfound.quantity import parse_quantity, show_reading
 
 @click.command()
 @focusing_options
-@click.option("--sharpest", "brackets", type=BracketParam("mm"), multiple=True, help="Between two settings; repeat.")
-@click.option("--sharpest-angle", "angles", type=BracketParam("deg"), multiple=True, help="The same in degrees.")
+@click.option("--sharpest", "brackets", type=BracketParam(), multiple=True, help="-0.3mm..-0.2mm; repeat.")
 @click.option(
     "--photo",
     "photos",
-    type=PairParam(LENGTH, PathParam()),
+    type=PairParam(SETTING, PathParam()),
     multiple=True,
     help="Setting=photograph of the ground glass; repeat, six or more.",
 )
 @click.option("--region", type=float, default=0.5, show_default=True, help="Share of the side looked at.")
-@click.option("--stop", type=LENGTH, default="0mm", help="Setting at the infinity stop.")
+@click.option("--stop", type=SETTING, default="0mm", help="Setting at the infinity stop.")
 @click.option("--target", type=DISTANCE, default="inf", help="Distance of the target from the film plane.")
 @click.option("--u-target", type=LENGTH, default="0mm", help="Its standard uncertainty.")
 @click.option("--u-focal-length", type=LENGTH, default="0mm", help="Standard uncertainty of the focal length.")
@@ -68,11 +70,10 @@ def infinity(
     focal_length: float,
     front: float | None,
     separation: float | None,
-    brackets: tuple[tuple[float, float], ...],
-    angles: tuple[tuple[float, float], ...],
-    photos: tuple[tuple[float, Path], ...],
+    brackets: tuple[tuple[Setting, Setting], ...],
+    photos: tuple[tuple[Setting, Path], ...],
     region: float,
-    stop: float,
+    stop: Setting,
     target: float,
     u_target: float,
     u_focal_length: float,
@@ -87,15 +88,18 @@ def infinity(
     divisor: float,
     as_json: bool,
 ) -> None:
-    """Where the infinity stop stands, from ground-glass or collimator readings or photographs."""
-    peak = _peak(photos, region) if photos else None
-    settings = (*brackets, *_in_mm(angles, lead))
+    """Where the infinity stop stands, from ground-glass or collimator readings or photographs.
+
+    Settings are travel outwards in mm, or degrees of the ring with --lead.
+    """
+    peak = _peak([(setting_mm(setting, lead), path) for setting, path in photos], region) if photos else None
+    settings = [(setting_mm(low, lead), setting_mm(high, lead)) for low, high in brackets]
     if (peak is None) == (not settings):
         raise bad_input("--sharpest", "it takes either settings or photographs", "give one kind of them")
     share_of = budget_of(aperture, frame, circle, divisor)
     found = set_infinity(
         sharpest=peak.peak if peak else sharpest_setting(settings),
-        stop_mm=stop,
+        stop_mm=setting_mm(stop, lead),
         focusing=focusing_of(focal_length, front, separation),
         target_distance_mm=target,
         u_focal_length_mm=u_focal_length,
@@ -111,15 +115,9 @@ def infinity(
     emit(data, _infinity_lines(found, peak, share_of), as_json=as_json)
 
 
-def _peak(photos: tuple[tuple[float, Path], ...], region: float) -> SharpnessPeak:
+def _peak(photos: list[tuple[float, Path]], region: float) -> SharpnessPeak:
     sharpness = series_sharpness([path for _, path in photos], share=region)
     return sharpness_peak(settings=[setting for setting, _ in photos], sharpness=sharpness)
-
-
-def _in_mm(angles: tuple[tuple[float, float], ...], lead: float | None) -> list[tuple[float, float]]:
-    if angles and lead is None:
-        raise bad_input("--sharpest-angle", "angles need the lead", "give --lead, or settings in mm")
-    return [(first * (lead or 0.0) / 360, last * (lead or 0.0) / 360) for first, last in angles]
 
 
 def _infinity_lines(found: InfinitySetting, peak: SharpnessPeak | None, budget: FocusBudget | None) -> list[str]:

@@ -61,11 +61,13 @@ from asfound.focus.spacers import Flag, Spacer, StackEffect, TakenReading, Wedge
 from asfound.focus.start import (
     Entry,
     Helical,
+    Parting,
     StartCandidate,
     StartFinding,
     combined_lead,
     entries,
     parting_clock,
+    parting_order,
     which_start,
 )
 
@@ -93,6 +95,7 @@ __all__ = [
     "InfinitySetting",
     "MarkError",
     "Opening",
+    "Parting",
     "Rub",
     "ScaleFit",
     "SharpnessPeak",
@@ -137,6 +140,7 @@ __all__ = [
     "opening_mask",
     "opening_shape",
     "parting_clock",
+    "parting_order",
     "rangefinder_coupling",
     "rotation_for_extension",
     "set_infinity",

@@ -226,3 +226,16 @@ def not_negative(name: str, value: float | None, unit: str) -> None:
     """Refuse an uncertainty that is below zero or no number; None (not known) passes."""
     if value is not None and not (math.isfinite(value) and value >= 0):
         raise bad_input(name, f"{value:g} {unit} is below zero", "give the size of the uncertainty")
+
+
+def finite(name: str, value: float, unit: str) -> None:
+    """Refuse a quantity that is infinite or no number."""
+    if not math.isfinite(value):
+        raise bad_input(name, f"{value:g} {unit} is no measurement".replace("  ", " "), "measure it again")
+
+
+def check_height(reading: Reading) -> None:
+    """Refuse a height whose value is no number, or whose uncertainty is below zero."""
+    if reading.value is not None:
+        finite("height", reading.value, "mm")
+    not_negative("uncertainty of the height", reading.standard_uncertainty, "mm")

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from asfound.focus.budget import FocusBudget, positive
+from asfound.focus.budget import FocusBudget, check_height, positive
 from asfound.problems import bad_input
 from asfound.quantity import Reading
 from asfound.quantity.tolerance import Verdict
@@ -120,6 +120,7 @@ def datum_correction(
     """
     if height_error.value is None:
         raise bad_input("height", "only one side of it is known", "try the next leaf, so that the height is bracketed")
+    check_height(height_error)
     error = height_error.value
     turn = None if lead_mm is None else _turn(height_error, lead_mm)
     return DatumCorrection(

@@ -135,6 +135,8 @@ class EffortFinding:
     close_end_only : bool
         Whether the thread is stiff only near the close end, which is commonly accepted (common practice, no
         source).
+    scuffs : tuple of float
+        The scuff marks as given, for the drawing.
     grease_gain_n : float or None
         Mean force dry less greased, ring alike; None where not both were read.
     advice : str
@@ -145,6 +147,7 @@ class EffortFinding:
     rubs: tuple[Rub, ...]
     stiff: tuple[Zone, ...]
     close_end_only: bool
+    scuffs: tuple[float, ...]
     grease_gain_n: float | None
     advice: str
 
@@ -155,6 +158,7 @@ class EffortFinding:
             "rubs": [rub.flat() for rub in self.rubs],
             "stiff": [zone.flat() for zone in self.stiff],
             "close_end_only": self.close_end_only,
+            "scuffs": list(self.scuffs),
             "grease_gain_n": self.grease_gain_n,
             "advice": self.advice,
         }
@@ -196,6 +200,7 @@ def effort_finding(*, readings: Sequence[Effort], u_force_n: float, scuffs: Sequ
         rubs=rubs,
         stiff=stiff,
         close_end_only=close_only,
+        scuffs=tuple(scuffs),
         grease_gain_n=_gain(curves),
         advice=_advice(rubs, stiff, close_only),
     )

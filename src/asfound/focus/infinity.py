@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from asfound.focus.budget import FocusBudget, not_negative, positive
+from asfound.focus.budget import FocusBudget, check_height, finite, not_negative, positive
 from asfound.focus.focusing import Focusing
 from asfound.problems import bad_input
 from asfound.quantity import Reading
@@ -129,6 +129,8 @@ def erection_scatter(heights_mm: Sequence[float]) -> float:
     """
     if len(heights_mm) < 2:
         raise bad_input("erection heights", "one opening shows no scatter", "open and close it five times")
+    for height in heights_mm:
+        finite("erection height", height, "mm")
     return float(np.std(heights_mm, ddof=1))
 
 
@@ -178,7 +180,11 @@ def set_infinity(
     BadInputError
         For a target nearer than the lens allows, a lead of zero, an uncertainty below zero.
     """
-    assert sharpest.value is not None
+    if sharpest.value is None:
+        raise bad_input("sharpest setting", "only one side of it is known", "bracket it from both sides")
+    check_height(sharpest)
+    finite("stop", stop_mm, "mm")
+    finite("ground glass", glass_behind_film_mm, "mm")
     not_negative("erection scatter", erection_sd_mm, "mm")
     not_negative("uncertainty of the ground glass", u_glass_mm, "mm")
     positive("lead", 1.0 if lead_mm is None else abs(lead_mm), "mm")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from scipy.stats import chi2
 
-from asfound.focus.budget import FocusBudget, judge, not_negative, positive
+from asfound.focus.budget import FocusBudget, finite, judge, not_negative, positive
 from asfound.focus.focusing import Focusing
 from asfound.focus.line import Line, fit_line
 from asfound.problems import bad_input
@@ -158,6 +158,8 @@ def fit_scale(
     if lead_mm is not None:
         positive("lead", abs(lead_mm), "mm")
     not_negative("uncertainty of the focal length", u_focal_length_mm, "mm")
+    if infinity_deg is not None:
+        finite("pointer at infinity", infinity_deg, "deg")
     needed = [focusing.travel_for(distance) for distance, _ in marks]
     angles = [angle for _, angle in marks]
     line = fit_line(x=needed, y=angles, u_y=u_angle_deg)

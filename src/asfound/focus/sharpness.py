@@ -12,6 +12,7 @@ from asfound.quantity import Reading
 
 Floats = NDArray[np.float64]
 LEAST_PHOTOGRAPHS = 6
+CURVE_POINTS = 121
 # What the form of the curve may shift the peak by, as a share of the step between photographs: an allowance of
 # this project, from simulated series with blur discs and Gaussian blur, steps up to half a focus budget and more.
 STEP_SHARE = 0.05
@@ -29,6 +30,8 @@ class SharpnessPeak:
         What was given, in the order of the settings.
     fitted : tuple of float
         The fitted curve at the settings.
+    curve : tuple of (setting, sharpness)
+        The fitted curve, finely stepped for a drawing.
     doubtful : tuple of float
         Settings whose photograph lies far off the curve (shaken, or taken at another exposure).
     """
@@ -37,6 +40,7 @@ class SharpnessPeak:
     settings: tuple[float, ...]
     sharpness: tuple[float, ...]
     fitted: tuple[float, ...]
+    curve: tuple[tuple[float, float], ...]
     doubtful: tuple[float, ...]
 
     def flat(self) -> dict[str, object]:
@@ -115,7 +119,8 @@ def sharpness_peak(*, settings: Sequence[float], sharpness: Sequence[float], uni
     _refuse_end(x, y, unit)
     fit = _fit(x, y)
     x0 = _unscale(float(fit.x[0]), x)
-    fitted = _curve(fit.x, _scaled(x)) * float(np.ptp(y)) + float(y.min())
+    fitted = _height(fit.x, x, x, y)
+    fine = np.linspace(x[0], x[-1], CURVE_POINTS)
     if not x[0] < x0 < x[-1]:
         raise _outside(x, x0 > x[-1], unit)
     off = np.abs(y - fitted)
@@ -125,6 +130,7 @@ def sharpness_peak(*, settings: Sequence[float], sharpness: Sequence[float], uni
         settings=tuple(x.tolist()),
         sharpness=tuple(y.tolist()),
         fitted=tuple(fitted.tolist()),
+        curve=tuple(zip(fine.tolist(), _height(fit.x, fine, x, y).tolist(), strict=True)),
         doubtful=tuple(x[(off > 5 * spread) & (off > 0.05 * np.ptp(y))].tolist()),
     )
 
@@ -147,8 +153,13 @@ def _outside(x: Floats, beyond: bool, unit: str) -> Exception:
     )
 
 
-def _scaled(x: Floats) -> Floats:
-    return np.asarray((x - (x[0] + x[-1]) / 2) / ((x[-1] - x[0]) / 2))
+def _scaled(at: Floats, x: Floats) -> Floats:
+    return np.asarray((at - (x[0] + x[-1]) / 2) / ((x[-1] - x[0]) / 2))
+
+
+def _height(p: Floats, at: Floats, x: Floats, y: Floats) -> Floats:
+    """Return the fitted curve in the series' own numbers."""
+    return np.asarray(_curve(p, _scaled(at, x)) * np.ptp(y) + y.min())
 
 
 def _unscale(value: float, x: Floats) -> float:
@@ -161,7 +172,7 @@ def _curve(p: Floats, x: Floats) -> Floats:
 
 def _fit(x: Floats, y: Floats) -> optimize.OptimizeResult:
     """Fit in scaled numbers from several widths; return the best."""
-    xs, ys = _scaled(x), (y - y.min()) / np.ptp(y)
+    xs, ys = _scaled(x, x), (y - y.min()) / np.ptp(y)
     start = float(xs[np.argmax(ndimage.median_filter(ys, 3, mode="nearest"))])
     noise = _noise(ys)
 

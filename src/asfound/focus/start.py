@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Literal
 
-from asfound.focus.budget import coverage_factor, not_negative, positive
+from asfound.focus.budget import check_height, coverage_factor, not_negative, positive
 from asfound.problems import bad_input
 from asfound.quantity import Reading
 
@@ -119,6 +119,19 @@ class Entry:
         return {"start": self.start, "clock_deg": self.clock_deg, "height_mm": self.height_mm}
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parting:
+    """Where one helical of a nest parts: which (0 is the outer), after what turn, at what clock position."""
+
+    helical: int
+    turn_deg: float
+    clock_deg: float
+
+    def flat(self) -> dict[str, float]:
+        """Return the parting under its JSON names."""
+        return {"helical": self.helical, "turn_deg": self.turn_deg, "clock_deg": self.clock_deg}
+
+
 def which_start(*, height_error: Reading, helicals: tuple[Helical, ...]) -> StartFinding:
     """Say on which start a helical was entered, from how far the lens stands from its datum.
 
@@ -205,6 +218,38 @@ def parting_clock(*, helical: Helical, clock_deg: float, engaged_mm: float) -> f
     return (clock_deg + 360 * engaged_mm / helical.lead_mm) % 360
 
 
+def parting_order(
+    *, helicals: tuple[Helical, ...], engaged_mm: tuple[float, ...], clock_deg: float
+) -> tuple[Parting, ...]:
+    """Return where each thread of a nest parts when its ring is screwed out, the first to part first.
+
+    One ring turns all of them at once, so each parts after 360 x its engaged travel / its lead.
+
+    Parameters
+    ----------
+    helicals : tuple of Helical
+        The nest, outer first.
+    engaged_mm : tuple of float
+        For each: travel along its own thread until it parts.
+    clock_deg : float
+        Where the ring's mark stands now; grows as the lens comes out.
+
+    Raises
+    ------
+    BadInputError
+        If there is not one travel for each helical, or one is below zero.
+    """
+    if len(engaged_mm) != len(helicals):
+        what = f"{len(engaged_mm)} travels for {len(helicals)} helicals"
+        raise bad_input("engaged", what, "give for each helical how far it is engaged")
+    found = []
+    for index, (helical, engaged) in enumerate(zip(helicals, engaged_mm, strict=True)):
+        not_negative("engaged", engaged, "mm")
+        clock = parting_clock(helical=helical, clock_deg=clock_deg, engaged_mm=engaged)
+        found.append(Parting(helical=index, turn_deg=360 * engaged / helical.lead_mm, clock_deg=clock))
+    return tuple(sorted(found, key=lambda parting: parting.turn_deg))
+
+
 def combined_lead(helicals: tuple[Helical, ...]) -> float:
     """Return the travel per turn in mm of nested helicals turned together: leads add or subtract.
 
@@ -222,7 +267,7 @@ def combined_lead(helicals: tuple[Helical, ...]) -> float:
 
 
 def _interval(reading: Reading) -> tuple[float, float]:
-    not_negative("uncertainty of the height", reading.standard_uncertainty, "mm")
+    check_height(reading)
     if reading.value is not None:
         spread = coverage_factor(reading.degrees_of_freedom) * (reading.standard_uncertainty or 0.0)
         return reading.value - spread, reading.value + spread
