@@ -24,8 +24,12 @@ soak: $(VENV)/.dev
 benchmark: $(VENV)/.dev
 	$(BIN)/python -m benchmarks
 
+pictures: $(VENV)/.dev
+	$(BIN)/python tools/pictures.py build/pictures
+
 docs: $(VENV)/.dev
 	$(BIN)/python tools/commands.py
+	$(BIN)/python tools/readme.py
 
 requirements: $(VENV)/.dev
 	$(BIN)/uv pip compile -q --no-header --no-annotate --no-emit-index-url --python-version 3.11 pyproject.toml -o requirements.txt
