@@ -46,7 +46,7 @@ def effective_time_bound_s(
         [edges.first_s, edges.opening_s, edges.last_s, edges.closing_s, pole, line.level, line.offset, 0, 0]
     )
     loose = np.array([True] * 4 + [not pole_known] + [True] * 2 + [False] * 2)
-    samples = Binned(time, np.zeros(size), np.ones(size))
+    samples = Binned(time, np.zeros(size), np.ones(size), 1 / rate)
     _, jacobian = linearise(samples, np.full(size, 1 / line.noise_rms), vector, shapes, loose)
     weights = np.zeros(int(loose.sum()))
     weights[:4] = edge_weights(shapes)

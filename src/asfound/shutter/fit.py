@@ -25,16 +25,19 @@ class Binned:
         Middle of each bin and mean of its samples.
     count : ndarray, shape (m,)
         Samples in each bin.
+    step_s : float
+        From one sample to the next.
     """
 
     time_s: Floats
     mean: Floats
     count: Floats
+    step_s: float
 
     def without(self, start_s: float, stop_s: float) -> "Binned":
         """Return the bins outside a stretch of time."""
         keep = (self.time_s < start_s) | (self.time_s > stop_s)
-        return Binned(self.time_s[keep], self.mean[keep], self.count[keep])
+        return Binned(self.time_s[keep], self.mean[keep], self.count[keep], self.step_s)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +119,7 @@ def bin_around(samples: NDArray[np.floating], *, sample_rate_hz: float, edges: E
     sums = np.add.reduceat(samples.astype(np.float64, copy=False), bounds[:-1])
     count = np.diff(bounds).astype(np.float64)
     time = (bounds[:-1] + (count - 1) / 2) / sample_rate_hz
-    return Binned(time, sums / count, count)
+    return Binned(time, sums / count, count, 1 / sample_rate_hz)
 
 
 def _bin_bounds(size: int, sample_rate_hz: float, edges: Edges, spread: float) -> NDArray[np.intp]:

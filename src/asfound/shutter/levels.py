@@ -52,12 +52,19 @@ class Step:
 
 
 def rough_rise(samples: Floats, *, base: float, top: float) -> Step | None:
-    """Return the first rise from `base` to `top`, by its crossings of 20, 50 and 80 per cent."""
-    at = [_first_at(samples, base + share * (top - base)) for share in (0.2, 0.5, 0.8)]
-    if any(place is None for place in at):
+    """Return the first rise from `base` to `top`, from its half level outwards.
+
+    Outwards, so that a spike of noise far from the rise is not taken for its beginning.
+    """
+    low, half, high = (base + share * (top - base) for share in (0.2, 0.5, 0.8))
+    middle = _first_at(samples, half)
+    if middle is None:
         return None
-    low, middle, high = (float(place) for place in at if place is not None)
-    return Step(before=base, after=top, middle=middle, length=max(1.0, (high - low) / 0.6))
+    at = int(middle)
+    below, above = np.flatnonzero(samples[: at + 1] < low), np.flatnonzero(samples[at:] >= high)
+    begin = float(below[-1]) if below.size else 0.0
+    end = at + float(above[0]) if above.size else float(samples.size)
+    return Step(before=base, after=top, middle=middle, length=max(1.0, (end - begin) / 0.6))
 
 
 def _first_at(samples: Floats, level: float) -> float | None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from asfound.shutter.average import Averaged, average
 from asfound.shutter.disturbance import Rebound, Wave, expected, find_flicker, find_hum, find_rebound, leftover
 from asfound.shutter.firing import Firing, Flag
 from asfound.shutter.fit import ALL_SHAPES, Binned, Fitted, Start, bin_around, fit_shapes, model
@@ -60,7 +61,7 @@ def measure_span(span: Span, conditions: Conditions) -> Firing | None:
     best = found.fits[0]
     if best.plateau <= 3 * noise or best.edges.last_s <= best.edges.first_s:
         return None
-    if _left_over(found) > HOPELESS:
+    if _left_over(found, noise) > HOPELESS:
         return replace(
             _unclosed(span, light, quiet, rate), flags=(Flag.MODEL_MISFIT,), plateau=span.polarity * best.plateau
         )
@@ -145,12 +146,15 @@ def _cleaned(light: Floats, fitted: Fitted, noise: float, rate: float) -> tuple[
     return light, hum, flicker
 
 
-def _left_over(found: _Found) -> float:
-    """Return the rms of what the best fit leaves over during the light, as a share of the plateau."""
+def _left_over(found: _Found, noise: float) -> float:
+    """Return the rms of what the best fit leaves over during the light beyond noise, as a share of the plateau."""
     best, binned = found.fits[0], found.binned
     lit = (binned.time_s > best.edges.first_s) & (binned.time_s < best.edges.last_s)
-    residual = binned.mean[lit] - expected(binned.time_s[lit], best)
-    return math.sqrt(float(np.average(residual**2, weights=binned.count[lit]))) / best.plateau if lit.any() else 0.0
+    if not lit.any():
+        return 0.0
+    residual, count = binned.mean[lit] - expected(binned.time_s[lit], best), binned.count[lit]
+    square = (float(residual**2 @ count) - noise**2 * count.size) / float(count.sum())
+    return math.sqrt(max(0.0, square)) / best.plateau
 
 
 def _white_noise(quiet: Floats) -> float:
@@ -216,45 +220,10 @@ def _best_pole(binned: Binned, start: Start, noise: float) -> Fitted:
         )
         if best is None or fitted.chi_square < best.chi_square:
             best = fitted
-        if best.chi_square < 2 * best.free:
+        if not _excess(best):
             break
     assert best is not None
     return best
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Averaged:
-    """What the fits say together, each weighted by its likelihood."""
-
-    effective_s: float
-    u_random_s: float
-    half_level_s: float
-    total_s: float
-    opening_s: float
-    closing_s: float
-    first_s: float
-
-
-def _average(fits: list[Fitted]) -> _Averaged:
-    least = min(fitted.chi_square for fitted in fits)
-    weight = np.array([math.exp(-min(700.0, (fitted.chi_square - least) / 2)) for fitted in fits])
-    weight /= weight.sum()
-    times = np.array([fitted.effective_s for fitted in fits])
-    mean = float(weight @ times)
-    variance = weight @ (np.array([fitted.u_effective_s for fitted in fits]) ** 2 + (times - mean) ** 2)
-
-    def mixed(values: list[float]) -> float:
-        return float(weight @ np.array(values))
-
-    return _Averaged(
-        effective_s=mean,
-        u_random_s=math.sqrt(variance),
-        half_level_s=mixed([f.half_level_s for f in fits]),
-        total_s=mixed([f.edges.last_s - f.edges.first_s for f in fits]),
-        opening_s=mixed([f.edges.opening_s for f in fits]),
-        closing_s=mixed([f.edges.closing_s for f in fits]),
-        first_s=mixed([f.edges.first_s for f in fits]),
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,7 +243,7 @@ def _sum_edges(found: _Found, noise: float) -> _Summed:
     near |= (time > edges.last_s - 1.5 * edges.closing_s) & (time < edges.last_s + edges.closing_s / 2)
     residual, count = (binned.mean - expected(time, best))[near], binned.count[near]
     chi = float((residual**2 * count).sum()) / noise**2
-    step = float(np.median(np.diff(time) / ((binned.count[1:] + binned.count[:-1]) / 2)))
+    step = binned.step_s
     return _Summed(
         light_s=float(residual @ count) * step / best.plateau,
         u_light_s=noise * math.sqrt(float(count.sum())) * step / best.plateau,
@@ -284,7 +253,7 @@ def _sum_edges(found: _Found, noise: float) -> _Summed:
 
 def _firing(span: Span, found: _Found, noise: float, conditions: Conditions) -> Firing:
     rate, best = conditions.sample_rate_hz, found.fits[0]
-    mean, summed = _average(found.fits), _sum_edges(found, noise)
+    mean, summed = average(found.fits, found.binned, noise_rms=noise), _sum_edges(found, noise)
     flags = _flags(span, found, summed, noise, conditions)
     effective, random, known = mean.effective_s, mean.u_random_s, 0.0
     if Flag.MODEL_MISFIT in flags:
@@ -327,7 +296,7 @@ def _of_bandwidth(rate: float) -> float:
     return 0.1 / (2 * math.pi * BANDWIDTH_SHARE * rate)
 
 
-def _of_clipping(mean: _Averaged, flags: tuple[Flag, ...]) -> float:
+def _of_clipping(mean: Averaged, flags: tuple[Flag, ...]) -> float:
     """Return what an unknown true plateau does: had it been twice as high, half its ramps are missing."""
     return (mean.opening_s + mean.closing_s) / 2 if Flag.CLIPPED in flags else 0.0
 
