@@ -1,10 +1,12 @@
 """A page is a typed context: each template and its dataclass know the same names."""
 
 import dataclasses
+import typing
 
 import pytest
 from jinja2 import meta, nodes
 
+from asfound.web.camera_form import CameraForm
 from asfound.web.findings_page import FindingsPage
 from asfound.web.handover_page import HandoverPage
 from asfound.web.job_page import JobPage
@@ -23,6 +25,8 @@ CONTEXTS = {
     "wayback.html": WayBackPage,
 }
 SHARED = {"base.html", "parts.html"}
+# The camera's form is read by the names of its fields.
+BY_NAME = {f"CameraForm.{name}" for name in CameraForm.names()}
 
 
 def test_every_template_has_its_context() -> None:
@@ -64,3 +68,23 @@ def test_a_template_reads_nothing_but_its_frame_and_its_page(template: str) -> N
 def test_a_context_cannot_be_changed(context: type) -> None:
     assert context.__dataclass_params__.frozen  # type: ignore[attr-defined]
     assert "__slots__" in context.__dict__
+
+
+def parts_of(kind: object, seen: dict[type, set[str]]) -> dict[type, set[str]]:
+    """Return the pages' own dataclasses in a type, with their fields."""
+    for inner in typing.get_args(kind):
+        parts_of(inner, seen)
+    ours = isinstance(kind, type) and dataclasses.is_dataclass(kind) and kind.__module__.startswith("asfound.web")
+    if ours and kind not in seen:
+        seen[kind] = {field.name for field in dataclasses.fields(kind)}
+        for hint in typing.get_type_hints(kind).values():
+            parts_of(hint, seen)
+    return seen
+
+
+def test_everything_that_a_page_is_given_is_shown_somewhere() -> None:
+    read = {node.attr for name in (*CONTEXTS, *SHARED) for node in parsed(name).find_all(nodes.Getattr)}
+    given = parts_of(tuple[tuple(CONTEXTS.values())], {})  # type: ignore[misc]
+    assert len(given) > 15
+    unread = {f"{kind.__name__}.{name}" for kind, fields in given.items() for name in fields - read}
+    assert unread - BY_NAME == set()

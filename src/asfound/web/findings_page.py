@@ -1,6 +1,7 @@
 """What was found on a job: faults with all that was said of them, readings, proofs."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from uuid import UUID
 
 from fastapi import APIRouter, Request
@@ -8,7 +9,8 @@ from fastapi.responses import Response
 
 from asfound.bench.jobs import load_job
 from asfound.job import Job, readings_to_restore
-from asfound.plots import page_svg, restored_picture
+from asfound.plots import Width, page_svg, restored_picture
+from asfound.teardown import ReadingToRestore
 from asfound.web.desk import AtDesk
 from asfound.web.faults import FaultRow, fault_rows
 from asfound.web.job_head import JobHead, job_head
@@ -47,9 +49,15 @@ def findings_context(job: Job) -> FindingsPage:
         head=job_head(job, "/findings"),
         open_faults=fault_rows(job, still_open=True),
         gone_faults=fault_rows(job, still_open=False),
-        restore=tuple(restore_row(item) for item in items),
-        restored_wide=page_svg(restored_picture(items)) if drawn else "",
-        restored_narrow=page_svg(restored_picture(items, width="narrow")) if drawn else "",
+        restore=tuple(restore_row(job, item) for item in items),
+        restored_wide=restored_svg(items, "wide") if drawn else "",
+        restored_narrow=restored_svg(items, "narrow") if drawn else "",
         readings=tuple(reading_row(job, kept) for kept in reversed(job.readings)),
         proofs=tuple(proof_row(job, kept) for kept in reversed(job.proofs)),
     )
+
+
+@lru_cache(maxsize=64)
+def restored_svg(items: tuple[ReadingToRestore, ...], width: Width) -> str:
+    """Return the readings to restore as SVG for the page; drawn once."""
+    return page_svg(restored_picture(items, width=width))

@@ -21,6 +21,7 @@ class KeptRow:
     stage: str = ""
     state: str = ""
     stale: str = ""
+    differs: str = ""
     entry: UUID | None = None
 
 
@@ -59,7 +60,7 @@ def stale_rows(job: Job) -> tuple[KeptRow, ...]:
 
 def outstanding(job: Job) -> tuple[KeptRow, ...]:
     """Return the readings that are to be come back to and have not been."""
-    return tuple(restore_row(item) for item in readings_to_restore(job) if item.restored is None)
+    return tuple(restore_row(job, item) for item in readings_to_restore(job) if item.restored is None)
 
 
 def reading_row(job: Job, kept: Kept[ReadingTaken]) -> KeptRow:
@@ -92,8 +93,8 @@ def proof_row(job: Job, kept: Kept[Proof]) -> KeptRow:
     )
 
 
-def restore_row(item: ReadingToRestore) -> KeptRow:
-    """Return a reading to be come back to, with the one that did so."""
+def restore_row(job: Job, item: ReadingToRestore) -> KeptRow:
+    """Return a reading to be come back to, with the one that did so, and whether the two can be compared."""
     found = show_reading(item.reading)
     now = f"found {found}" + (f", now {show_reading(item.restored)}" if item.restored else "")
     return KeptRow(
@@ -101,8 +102,17 @@ def restore_row(item: ReadingToRestore) -> KeptRow:
         value=now,
         meaning=say_tolerance(item.tolerance),
         verdict=judge(item.restored, item.tolerance) if item.restored else "",
+        differs=_other_state(job, item),
         entry=item.entry,
     )
+
+
+def _other_state(job: Job, item: ReadingToRestore) -> str:
+    """Say where the camera was in another state when the reading was restored: the two are not alike."""
+    found = next((kept.state for kept in job.readings if kept.entry == item.entry), None)
+    left = next((kept.state for kept in reversed(job.readings) if kept.body.reading is item.restored), None)
+    names = found.differences(left) if found is not None and left is not None else ()
+    return f"not in the same state: {', '.join(names)}" if names else ""
 
 
 def say_tolerance(tolerance: Tolerance | None) -> str:

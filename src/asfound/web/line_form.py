@@ -40,7 +40,6 @@ class LineForm:
     text: str
     problems: tuple[Problem, ...]
     pieces: tuple[Piece, ...]
-    heard: str
     remembered: tuple[str, ...]
 
 
@@ -62,7 +61,6 @@ def line_form(
         text=text,
         problems=wrong,
         pieces=pieces(text, wrong) if wrong else (),
-        heard=understood.echo if understood else "",
         remembered=remembered(job),
     )
 

@@ -1,6 +1,7 @@
 """The shutter of a job: its recordings, each firing with its trace, the dial in stops."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from uuid import UUID
 
 from fastapi import APIRouter, Request
@@ -12,7 +13,7 @@ from asfound.capture import Recording
 from asfound.job import Job, Kept
 from asfound.job.bodies import Recording as RecordingEntry
 from asfound.job.bodies import ShutterTable, SpeedRow
-from asfound.plots import dial_picture, dial_series, page_svg
+from asfound.plots import DialSeries, Width, dial_picture, dial_series, page_svg
 from asfound.problems import Problem
 from asfound.quantity import show_number, show_time
 from asfound.shutter import read_marked
@@ -154,8 +155,8 @@ def shutter_context(
         trace_wide=wide,
         trace_narrow=narrow,
         dial_form=form or _dial_form(job, chosen, measured),
-        dial_wide=page_svg(dial_picture(series)) if series else "",
-        dial_narrow=page_svg(dial_picture(series, width="narrow")) if series else "",
+        dial_wide=dial_svg(series, "wide") if series else "",
+        dial_narrow=dial_svg(series, "narrow") if series else "",
         tables=tuple(_sheet(job, kept) for kept in reversed(job.tables)),
         stages=STAGES,
         stage=_next_stage(job),
@@ -163,6 +164,12 @@ def shutter_context(
         limit=desk.settings.recording_bytes,
         limit_said=show_bytes(desk.settings.recording_bytes),
     )
+
+
+@lru_cache(maxsize=64)
+def dial_svg(series: tuple[DialSeries, ...], width: Width) -> str:
+    """Return the dial as SVG for the page; drawing takes longer than all the rest, so it is done once."""
+    return page_svg(dial_picture(series, width=width))
 
 
 def _recording_row(job: Job, id_: UUID, body: RecordingEntry, chosen: UUID | None) -> RecordingRow:

@@ -1,5 +1,6 @@
 """The stretch of a recording around one firing: its outline for the canvas, its picture without scripts."""
 
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -56,6 +57,7 @@ def trace_json(
     )
 
 
+@lru_cache(maxsize=64)
 def trace_pictures(path: Path, recording: Recording, number: int) -> tuple[str, str]:
     """Return a firing's picture, wide and narrow, as SVG for the page."""
     firing = find_firing(recording, number)

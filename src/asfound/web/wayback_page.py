@@ -173,7 +173,7 @@ def back_row(job: Job, back: StepBack) -> BackRow:
         state=str(back.state),
         state_differs=_differs(job.state, back.state),
         marks=back.marks,
-        restore=tuple(restore_row(item) for item in back.restore),
+        restore=tuple(restore_row(job, item) for item in back.restore),
         cautions=tuple(_caution(text) for text in back.cautions),
         waits_for=back.waits_for,
         more=_more(back),
