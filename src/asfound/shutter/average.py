@@ -9,7 +9,7 @@ from asfound.shutter.coupling import Floats
 from asfound.shutter.disturbance import expected
 from asfound.shutter.fit import Binned, Fitted
 
-SKIRT = 0.25  # share of an edge's length to either side of it in which a wrong shape may leave light over
+SKIRT = 0.4  # share of an edge's length to either side of it in which a wrong shape may leave light over
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
