@@ -3,11 +3,13 @@
 import json
 import os
 
+import numpy as np
 import pytest
 import soundfile
 
 from asfound.cli.main import main
 from asfound.shutter import SoundInput, exposure_lasting, simulate
+from asfound.shutter.simulate_sound import simulate_clicks
 
 FIELDS = {
     "start_s",
@@ -128,3 +130,27 @@ def test_stopped_down_refuses_clearly(capsys, recording, arguments, says):
 def test_the_aperture_goes_with_the_reading(capsys, recording):
     _, out, _ = run(capsys, "shutter", "read", recording, "--aperture", 4.5, "--json")
     assert json.loads(out)["recording"]["aperture"] == 4.5
+
+
+def test_sync_says_how_the_contact_lies_and_warns(capsys, tmp_path):
+    light, (truth,) = simulate([exposure_lasting(1 / 30, opening_s=2e-3, closing_s=2e-3)], SoundInput(noise_rms=0.003))
+    time = np.arange(light.size) / 48_000
+    contact = 0.5 * ((time >= truth.start_s + 3e-3) & (time < truth.start_s + 9e-3))
+    soundfile.write(tmp_path / "a.wav", np.stack([light, contact], axis=1), 48_000)
+    _, out, _ = run(capsys, "shutter", "sync", tmp_path / "a.wav", "--setting", "X", "--json")
+    assert json.loads(out)["firings"][0]["verdict"] == "within"
+    _, out, _ = run(capsys, "shutter", "sync", tmp_path / "a.wav", "--setting", "X")
+    assert "Caution" in out
+
+
+def test_clicks_are_read_with_a_stored_offset(capsys, tmp_path):
+    samples, _ = simulate_clicks([0.2, 0.1], sample_rate_hz=48_000.0)
+    soundfile.write(tmp_path / "a.wav", samples, 48_000)
+    arguments = ("shutter", "read", tmp_path / "a.wav", "--kind", "sound")
+    _, out, _ = run(capsys, *arguments, "--click-offset", "1 ms", "--json")
+    assert [f["open_s"] for f in json.loads(out)["firings"]] == pytest.approx([0.201, 0.101], abs=1e-3)
+    _, out, _ = run(capsys, *arguments)
+    assert "between clicks" in out
+    status, _, err = run(capsys, *arguments, "--click-offset", "1")
+    assert status == 2
+    assert "unit is needed" in err

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from asfound.capture import ClickOffset, Recording, Region, read_recording
+from asfound.capture.flash import FlashRecording, read_flash
 from asfound.capture.recording import Kind
 from asfound.cli.output import columns, emit
 from asfound.problems import BadInputError, bad_input
@@ -26,6 +27,7 @@ from asfound.shutter import (
     stopped_down_table,
 )
 from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS
+from asfound.shutter.sync import Datum, Setting
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON instead of a table.")
 channel_option = click.option(
@@ -49,6 +51,9 @@ slow_option = click.option(
 )
 region_option = click.option("--region", help="For video: left,top,right,bottom in shares of the picture.")
 response_option = click.option("--response", help="Time constant of the sensor, such as 20 us.")
+CAPACITOR = (
+    "Caution: a flash capacitor stays charged. Test the contact with a dry cell and a resistor, no flash fitted."
+)
 _FILE = click.Path(path_type=Path)
 
 
@@ -172,6 +177,62 @@ def stopped_down(
         "apertures": [asdict(row) for row in rows],
     }
     emit(data, [_about(found), *_stopped_lines(rows, shot)], as_json=as_json)
+
+
+@shutter.command()
+@click.argument("recording", type=_FILE)
+@click.option("--setting", type=click.Choice(["X", "M"]), required=True, help="How the flash lever stood.")
+@click.option(
+    "--datum",
+    type=click.Choice(["blades start", "80 % open"]),
+    default="blades start",
+    show_default=True,
+    help="For M: what the delay is counted to.",
+)
+@click.option("--light-channel", type=click.IntRange(min=1), default=1, show_default=True, help="From 1.")
+@click.option("--contact-channel", type=click.IntRange(min=1), default=2, show_default=True, help="From 1.")
+@json_option
+def sync(
+    recording: Path, setting: Setting, datum: Datum, light_channel: int, contact_channel: int, as_json: bool
+) -> None:
+    """Set the flash contact against the blades, from light and contact on two channels of RECORDING.
+
+    A flash capacitor holds its charge long after it is switched off: never wire one to a sound input, and
+    leave work on it to those who are trained for it.
+    """
+    found = read_flash(
+        recording,
+        setting=setting,
+        datum=datum,
+        light_channel=light_channel - 1,
+        contact_channel=contact_channel - 1,
+    )
+    data = {
+        "recording": found.light.as_json()["recording"],
+        "firings": [
+            {"start_s": firing.start_s, **asdict(result)}
+            for firing, result in zip(found.light.firings, found.results, strict=True)
+        ],
+    }
+    emit(data, _sync_lines(found), as_json=as_json)
+
+
+def _sync_lines(found: FlashRecording) -> list[str]:
+    rows = [
+        (
+            number,
+            f"{firing.start_s:.3f}",
+            _ms(result.delay_s, result.u_delay_s),
+            result.datum,
+            "" if result.contact is None else _ms(result.contact.dwell_s),
+            "" if result.contact is None else result.contact.bounces,
+            result.verdict,
+            result.reason,
+        )
+        for number, (firing, result) in enumerate(zip(found.light.firings, found.results, strict=True), 1)
+    ]
+    head = ("no", "start s", "closes ms before", "datum", "dwell ms", "bounces", "verdict", "because")
+    return [_about(found.light), *columns(head, rows), CAPACITOR]
 
 
 def _stopped_lines(rows: tuple[StoppedDown, ...], shot: Firing) -> list[str]:
