@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, optimize
+from scipy.stats import f as f_distribution
 
 from asfound.problems import bad_input
 from asfound.quantity import Reading
@@ -13,6 +14,9 @@ from asfound.quantity import Reading
 Floats = NDArray[np.float64]
 LEAST_PHOTOGRAPHS = 6
 CURVE_POINTS = 121
+CHANCE = 0.01
+LOWEST, HIGHEST = (-2.0, 0.0, -2.0, 0.02), (2.0, 5.0, 1.0, 5.0)  # of peak, height, foot, width, in scaled numbers
+FLOOR = 0.2  # scatter of the softest photographs as a share of that of the sharpest
 # What the form of the curve may shift the peak by, as a share of the step between photographs: an allowance of
 # this project, from simulated series with blur discs and Gaussian blur, steps up to half a focus budget and more.
 STEP_SHARE = 0.05
@@ -84,7 +88,8 @@ def sharpness_peak(*, settings: Sequence[float], sharpness: Sequence[float], uni
     """Return the setting at which a series is sharpest.
 
     A curve B + A / (1 + ((x - x0) / w)²) is fitted with a loss that lets a spoilt photograph count little
-    (``scipy.optimize.least_squares``, soft L1). The form is that of the gradient energy of an edge whose blur
+    (``scipy.optimize.least_squares``, soft L1). The sharpest photographs count a little
+    less, since their sharpness scatters most. The form is that of the gradient energy of an edge whose blur
     grows straight with the defocus, squared; any symmetric curve has the same peak. The uncertainty is from the
     scatter about the curve, with n - 4 degrees of freedom, and a twentieth of the step between photographs for
     the form of the curve. A lens whose blur differs before and behind the focus (much spherical aberration, wide
@@ -100,7 +105,7 @@ def sharpness_peak(*, settings: Sequence[float], sharpness: Sequence[float], uni
     Raises
     ------
     BadInputError
-        If there are too few photographs, the sharpness does not vary, or its peak lies outside the series: the
+        If there are too few photographs, no peak stands out of their scatter, or it lies outside the series: the
         message says which way to go on.
     """
     if len(settings) != len(sharpness):
@@ -124,14 +129,15 @@ def sharpness_peak(*, settings: Sequence[float], sharpness: Sequence[float], uni
     if not x[0] < x0 < x[-1]:
         raise _outside(x, x0 > x[-1], unit)
     off = np.abs(y - fitted)
-    spread = 1.4826 * float(np.median(off))
+    spoilt = (off > 5 * 1.4826 * float(np.median(off))) & (off > 0.05 * np.ptp(y))
+    _refuse_chance(y[~spoilt], fitted[~spoilt])
     return SharpnessPeak(
         peak=_reading(fit, x0, x, unit),
         settings=tuple(x.tolist()),
         sharpness=tuple(y.tolist()),
         fitted=tuple(fitted.tolist()),
         curve=tuple(zip(fine.tolist(), _height(fit.x, fine, x, y).tolist(), strict=True)),
-        doubtful=tuple(x[(off > 5 * spread) & (off > 0.05 * np.ptp(y))].tolist()),
+        doubtful=tuple(x[spoilt].tolist()),
     )
 
 
@@ -141,6 +147,21 @@ def _refuse_end(x: Floats, y: Floats, unit: str) -> None:
     last = len(x) - 1
     if sharpest == {0, 1} or sharpest == {last - 1, last}:
         raise _outside(x, last in sharpest, unit)
+
+
+def _refuse_chance(y: Floats, fitted: Floats) -> None:
+    """Refuse a peak that scatter alone would show one time in a hundred or more (F test, three numbers)."""
+    dof = len(y) - 4
+    about_curve, about_mean = float(np.sum((y - fitted) ** 2)), float(np.sum((y - y.mean()) ** 2))
+    if dof < 1 or about_curve == 0:
+        return
+    ratio = (about_mean - about_curve) / 3 / (about_curve / dof)
+    if f_distribution.sf(ratio, 3, dof) > CHANCE:
+        raise bad_input(
+            "photographs",
+            "no peak stands out of their scatter",
+            "spread the settings further apart, hold the telephone still, or take more of them",
+        )
 
 
 def _outside(x: Floats, beyond: bool, unit: str) -> Exception:
@@ -171,28 +192,35 @@ def _curve(p: Floats, x: Floats) -> Floats:
 
 
 def _fit(x: Floats, y: Floats) -> optimize.OptimizeResult:
-    """Fit in scaled numbers from several widths; return the best."""
+    """Fit in scaled numbers from several widths, then once more with the weights that the curve gives.
+
+    Shake and exposure scatter the sharpness in proportion to itself, so the sharpest photographs are the least
+    certain ones.
+    """
     xs, ys = _scaled(x, x), (y - y.min()) / np.ptp(y)
     start = float(xs[np.argmax(ndimage.median_filter(ys, 3, mode="nearest"))])
-    noise = _noise(ys)
+    alike = np.ones_like(xs)
+    tries = [_least(xs, ys, np.array([start, 1.0, 0.0, width]), alike, _noise(ys)) for width in (0.2, 0.5, 1.0)]
+    first = min(tries, key=lambda result: float(result.cost))
+    scatter = FLOOR + (1 - FLOOR) * np.clip(_curve(first.x, xs), 0, None)
+    scatter = scatter / np.median(scatter)
+    missed = float(np.median(np.abs(_curve(first.x, xs) - ys) / scatter))
+    noise = max(0.01, 1.5 * 1.4826 * missed * np.sqrt(len(xs) / (len(xs) - 4)))
+    inside = np.clip(first.x, np.array(LOWEST) + 1e-3, np.array(HIGHEST) - 1e-3)
+    return _least(xs, ys, inside, scatter, noise)
 
+
+def _least(xs: Floats, ys: Floats, begin: Floats, scatter: Floats, noise: float) -> optimize.OptimizeResult:
     def misses(p: Floats) -> Floats:
-        return np.asarray(_curve(p, xs) - ys)
+        return np.asarray((_curve(p, xs) - ys) / scatter)
 
     def slopes(p: Floats) -> Floats:
         away = (xs - p[0]) / p[3]
         bell = 1 / (1 + away**2)
         steep = 2 * p[1] * bell**2 * away / p[3]
-        return np.column_stack([steep, bell, np.ones_like(xs), steep * away])
+        return np.column_stack([steep, bell, np.ones_like(xs), steep * away]) / scatter[:, None]
 
-    bounds = ([-2.0, 0.0, -2.0, 0.02], [2.0, 5.0, 1.0, 5.0])
-    tries = [
-        optimize.least_squares(
-            misses, (start, 1.0, 0.0, width), jac=slopes, bounds=bounds, loss="soft_l1", f_scale=noise
-        )
-        for width in (0.2, 0.5, 1.0)
-    ]
-    return min(tries, key=lambda result: float(result.cost))
+    return optimize.least_squares(misses, begin, jac=slopes, bounds=(LOWEST, HIGHEST), loss="soft_l1", f_scale=noise)
 
 
 def _noise(ys: Floats) -> float:
