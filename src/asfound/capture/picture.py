@@ -51,7 +51,7 @@ def write_thumbnail(source: Path, target: Path, *, width: int) -> None:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             with Image.open(source, formats=tuple(MEDIA_TYPES)) as image:
-                image.draft("RGB", (width, width * 4))
+                image.draft("RGB", (width, width))  # a JPEG is decoded no larger than needed, either way up
                 upright = ImageOps.exif_transpose(image).convert("RGB")
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
         raise bad_input(

@@ -22,6 +22,8 @@ COMMANDS = {
     "line": "asfound.cli.line:line",
     "wayback": "asfound.cli.wayback:wayback",
     "report": "asfound.cli.report:report",
+    "card": "asfound.cli.report:card",
+    "labels": "asfound.cli.report:labels",
     "shutter": "asfound.cli.shutter:shutter",
     "focus": "asfound.cli.focus:focus",
     "shape": "asfound.cli.shape:shape",

@@ -99,9 +99,14 @@ def _faults(job: Job) -> Iterable[OpenItem]:
 
 def _not_restored(job: Job) -> Iterable[OpenItem]:
     for item in readings_to_restore(job):
+        name = f"{item.quantity} {item.place}".strip()
         if item.restored is None:
-            name = f"{item.quantity} {item.place}".strip()
             yield OpenItem("readings", f"{name} not restored", f"{name} was not measured again after the work.")
+        elif item.verdict == "outside":
+            yield OpenItem("readings", f"{name}: outside", f"{name} is not back where it was found.")
+        elif item.verdict == "cannot tell":
+            plain = f"Whether {name} is back where it was found, the measurement cannot tell."
+            yield OpenItem("readings", f"{name}: cannot tell", plain)
 
 
 def _parts(job: Job) -> Iterable[OpenItem]:

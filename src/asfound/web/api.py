@@ -4,12 +4,12 @@ from uuid import UUID
 
 from fastapi import APIRouter, Depends, Request
 
-from asfound.bench.handover import open_items
 from asfound.bench.jobs import load_job
 from asfound.bench.line import preview_line, write_line
 from asfound.bench.marking import tick, undo
 from asfound.book import JobLine
 from asfound.job import Job, way_back_of
+from asfound.report import open_items
 from asfound.web.api_models import (
     EntryOut,
     HitOut,

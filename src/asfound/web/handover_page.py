@@ -8,12 +8,13 @@ from uuid import UUID
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import RedirectResponse, Response
 
-from asfound.bench.handover import hand_over, open_items, report
+from asfound.bench.handover import hand_over, report
 from asfound.bench.jobs import load_job
 from asfound.book import Book
 from asfound.job import Job
 from asfound.job.bodies import HandedOver
 from asfound.problems import AsfoundError, Problem
+from asfound.report import open_items
 from asfound.web.desk import AtDesk
 from asfound.web.errors import status_of
 from asfound.web.job_head import JobHead, job_head
