@@ -13,6 +13,7 @@ from asfound.quantity.tolerance import Tolerance, Verdict, verdict
 
 MODERN_DIVISOR = 1500.0
 TRADITIONAL_DIVISOR = 1000.0
+LEAST, MOST = 1e-9, 1e9  # what a bench measures lies between, in any unit used here
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,6 +189,8 @@ def depth_of_field(*, focal_length_mm: float, f_number: float, circle_mm: float,
     """
     H = hyperfocal_distance(focal_length_mm=focal_length_mm, f_number=f_number, circle_mm=circle_mm)
     f, s = focal_length_mm, distance_mm
+    if math.isfinite(s):
+        finite("distance", s, "mm")
     if not s > f:
         raise bad_input("distance", f"{s:g} mm is not beyond the focal length of {f:g} mm", "give a longer one")
     if math.isinf(s):
@@ -216,26 +219,31 @@ def judge(reading: Reading, *, limit: float) -> Verdict:
 
 
 def positive(name: str, value: float, unit: str) -> None:
-    """Refuse a quantity that is not a finite number greater than zero."""
-    if not (math.isfinite(value) and value > 0):
-        shown = f"{value:g} {unit}".strip()
+    """Refuse a quantity that is not greater than zero, or is none that a bench measures."""
+    shown = f"{value:g} {unit}".strip()
+    if math.isnan(value) or value <= 0:
         raise bad_input(name, f"{shown} is not greater than zero", "measure it again or check the sign")
+    if not LEAST <= value <= MOST:
+        raise bad_input(name, f"{shown} is no measurement", "check the number and its unit")
 
 
 def not_negative(name: str, value: float | None, unit: str) -> None:
-    """Refuse an uncertainty that is below zero or no number; None (not known) passes."""
-    if value is not None and not (math.isfinite(value) and value >= 0):
-        raise bad_input(name, f"{value:g} {unit} is below zero", "give the size of the uncertainty")
+    """Refuse an uncertainty or a size that is below zero or no measurement; None (not known) passes."""
+    if value is None or 0 <= value <= MOST:
+        return
+    shown = f"{value:g} {unit}".strip()
+    what = f"{shown} is below zero" if value < 0 else f"{shown} is no measurement"
+    raise bad_input(name, what, "give its size, zero or more")
 
 
 def finite(name: str, value: float, unit: str) -> None:
-    """Refuse a quantity that is infinite or no number."""
-    if not math.isfinite(value):
-        raise bad_input(name, f"{value:g} {unit} is no measurement".replace("  ", " "), "measure it again")
+    """Refuse a quantity that is infinite, no number, or none that a bench measures."""
+    if not abs(value) <= MOST:
+        raise bad_input(name, f"{f'{value:g} {unit}'.strip()} is no measurement", "check the number and its unit")
 
 
 def check_height(reading: Reading) -> None:
-    """Refuse a height whose value is no number, or whose uncertainty is below zero."""
+    """Refuse a height whose value is no measurement, or whose uncertainty is below zero."""
     if reading.value is not None:
         finite("height", reading.value, "mm")
     not_negative("uncertainty of the height", reading.standard_uncertainty, "mm")

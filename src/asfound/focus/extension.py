@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from asfound.focus.budget import not_negative, positive
+from asfound.focus.budget import finite, not_negative, positive
 from asfound.problems import bad_input
 from asfound.quantity import Reading
 
@@ -70,6 +70,8 @@ def extension_for_distance(
     positive("focal length", f, "mm")
     if math.isinf(distance_mm) and distance_mm > 0:
         return 0.0
+    finite("distance", distance_mm, "mm")
+    finite("nodal separation", nodal_separation_mm, "mm")
     shortest = f if origin == "lens" else 4 * f + nodal_separation_mm
     allowed = distance_mm > shortest if origin == "lens" else distance_mm >= shortest
     if not allowed:

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from asfound.focus.budget import FocusBudget, not_negative, positive
+from asfound.focus.budget import FocusBudget, finite, not_negative, positive
 from asfound.focus.start import Helical, StartFinding, check_helical, which_start
 from asfound.problems import bad_input
 from asfound.quantity import Reading
@@ -291,6 +291,7 @@ def _travel(groups: TwoGroups, distance_mm: float, origin: FrontOrigin) -> tuple
     f = groups.front_mm
     if math.isinf(distance_mm) and distance_mm > 0:
         return 0.0, 0.0
+    finite("distance", distance_mm, "mm")
     behind = groups.separation_mm + groups.back_focal_mm if origin == "film" else 0.0
     clear = distance_mm - behind - f
     shortest = behind + (3 * f if origin == "film" else f)

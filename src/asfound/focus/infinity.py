@@ -103,8 +103,8 @@ def sharpest_setting(brackets_mm: Sequence[tuple[float, float]]) -> Reading:
     if not brackets_mm:
         raise bad_input("settings", "there are none", "give two settings between which the image is sharpest")
     pairs = np.asarray(brackets_mm, dtype=float)
-    if not np.isfinite(pairs).all():
-        raise bad_input("settings", "one of them is not a number", "read the scale again")
+    for setting in pairs.flat:
+        finite("settings", float(setting), "mm")
     middles, n = pairs.mean(axis=1), len(pairs)
     rectangular = float(np.abs(pairs[:, 1] - pairs[:, 0]).mean()) / 2 / math.sqrt(3)
     scatter = float(middles.std(ddof=1)) / math.sqrt(n) if n > 1 else 0.0

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from asfound.focus.budget import not_negative
+from asfound.focus.budget import finite, not_negative
 from asfound.problems import bad_input
 
 
@@ -56,8 +56,8 @@ def fit_line(*, x: Sequence[float], y: Sequence[float], u_y: float | None = None
     """
     not_negative("uncertainty of a reading", u_y, "")
     xs, ys = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
-    if not (np.isfinite(xs).all() and np.isfinite(ys).all()):
-        raise bad_input("readings", "one of them is no number", "read it again")
+    for value in (*xs.tolist(), *ys.tolist()):
+        finite("readings", value, "")
     if len(xs) < 2 or np.ptp(xs) == 0:
         raise bad_input("readings", "they are not at two different places", "take them at two or more places")
     away = xs - xs.mean()
