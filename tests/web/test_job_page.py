@@ -19,7 +19,7 @@ def entries(bench: Any, job_path: str) -> list[dict[str, Any]]:
 def test_a_line_is_written_and_told_back(bench: Any, job_path: str) -> None:
     answer = bench.post(job_path + "/line", text="off viewfinder frame, 2 screws M1.4 x 2.5, tray E1")
     page = bench.follow(answer).text
-    assert "Written." in page
+    assert "Written:" in page
     assert page.count("viewfinder frame") >= 3  # told back, as an entry, in the tray
     assert '<span class="label">E1</span>' in page
 
@@ -44,7 +44,7 @@ def test_an_empty_line_writes_nothing(bench: Any, job_path: str) -> None:
 def test_undo_strikes_the_latest_and_restore_brings_it_back(bench: Any, job_path: str) -> None:
     bench.post(job_path + "/line", text="note: a slip of the pen")
     page = bench.follow(bench.post(job_path + "/undo")).text
-    assert "Undone." in page
+    assert "Undone:" in page
     assert "<s>a slip of the pen</s>" in page
     struck = next(e for e in entries(bench, job_path) if e["text"] == "a slip of the pen")
     assert struck["struck"]

@@ -12,6 +12,7 @@ from asfound.web.handover_page import HandoverPage
 from asfound.web.job_page import JobPage
 from asfound.web.jobs_page import JobsPage
 from asfound.web.render import FOLDER, ErrorPage, Frame, environment
+from asfound.web.room import RoomPage
 from asfound.web.shutter_page import ShutterPage
 from asfound.web.wayback_page import WayBackPage
 
@@ -21,6 +22,7 @@ CONTEXTS = {
     "handover.html": HandoverPage,
     "job.html": JobPage,
     "jobs.html": JobsPage,
+    "room.html": RoomPage,
     "shutter.html": ShutterPage,
     "wayback.html": WayBackPage,
 }

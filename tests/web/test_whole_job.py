@@ -53,7 +53,7 @@ def a_step_is_typed(page: Page) -> None:
     line.fill("off viewfinder frame, 2 screws M1.4 x 2.5, tray E1")
     expect(page.locator("#preview .heard")).to_contain_text("viewfinder frame off, 2 × screw")
     line.press("Enter")
-    expect(page.get_by_role("status")).to_contain_text("Written.")
+    expect(page.get_by_role("status")).to_contain_text("Written:")
     expect(page.locator(".tray")).to_contain_text("E1")
 
 

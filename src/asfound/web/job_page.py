@@ -20,7 +20,7 @@ from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import KeptRow, StepChoice, outstanding, stale_rows, step_choices
 from asfound.web.line_form import EXAMPLES, Echo, LineForm, line_form
 from asfound.web.render import render
-from asfound.web.sayings import say
+from asfound.web.sayings import tell_back
 from asfound.web.security import check_form_token
 from asfound.web.settings import show_bytes
 from asfound.web.tray import Cell, tray_of
@@ -166,6 +166,5 @@ def _echo(job: Job, wrote: str, struck: str) -> Echo | None:
     found = [entry for entry in job.entries if str(entry.id) in wanted]
     if not found:
         return None
-    sayings = [say(entry, job) for entry in found]
-    words = "; ".join(" ".join((f"{s.kind}: {s.text}", *(f"({detail})" for detail in s.details))) for s in sayings)
+    words = "; ".join(tell_back(entry, job) for entry in found)
     return Echo(entries=tuple(entry.id for entry in found), said=words, is_strike=bool(struck))

@@ -6,9 +6,27 @@ from typing import Any
 
 from asfound.job import Entry, Job
 from asfound.job import bodies as b
+from asfound.job.line import describe
+from asfound.job.remembering import memory_of
 from asfound.quantity import show_reading
 from asfound.teardown import FastenerGroup
 from asfound.web.kept import say_tolerance
+
+TOLD_BY_LINE = (
+    b.StepTaken,
+    b.SpacerFound,
+    b.ReadingTaken,
+    b.StateChanged,
+    b.PartCondition,
+    b.Fault,
+    b.Mark,
+    b.Expectation,
+    b.AdjusterMoved,
+    b.PartOrdered,
+    b.PartArrived,
+    b.Instrument,
+    b.Note,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,16 +48,29 @@ def say(entry: Entry, job: Job) -> Saying:
     return _SAYINGS[type(body)](body)
 
 
+def tell_back(entry: Entry, job: Job) -> str:
+    """Return an entry in one line: as the quick line tells it back, with mm and thou, where it knows the kind."""
+    if isinstance(entry.body, b.Struck | b.Restored):
+        return say(entry, job).text
+    if isinstance(entry.body, TOLD_BY_LINE):
+        return describe(entry.body, memory_of(job))
+    said = say(entry, job)
+    return f"{said.kind}: {said.text}"
+
+
 def say_fasteners(groups: tuple[FastenerGroup, ...]) -> str:
     """Return groups of fasteners in one line."""
     return "; ".join(str(group) for group in groups)
 
 
 def _about(body: b.Struck | b.Restored, job: Job) -> Saying:
-    number = next((n for n, e in enumerate(job.entries, start=1) if e.id == body.entry), None)
+    found = next(((n, e) for n, e in enumerate(job.entries, start=1) if e.id == body.entry), None)
     what = "struck through" if isinstance(body, b.Struck) else "restored"
-    reason = body.reason if isinstance(body, b.Struck) else ""
-    return Saying(what, f"entry {number}" + (f": {reason}" if reason else ""))
+    reason = body.reason if isinstance(body, b.Struck) and body.reason != "undo" else ""
+    if found is None:
+        return Saying(what, "an entry that is not in this book", _lines(reason))
+    said = say(found[1], job)
+    return Saying(what, f"entry {found[0]}, {said.kind}: {said.text}", _lines(reason))
 
 
 def _tick(body: b.Tick, job: Job) -> Saying:
