@@ -14,6 +14,7 @@ from asfound.web import (
     jobs_page,
     shutter_page,
     shutter_work,
+    springs,
     wayback_page,
 )
 from asfound.web.desk import Desk
@@ -29,6 +30,7 @@ ROUTERS = (
     wayback_page.router,
     findings_page.router,
     handover_page.router,
+    springs.router,
     files.router,
     api.router,
     api_files.router,

@@ -9,6 +9,7 @@ TABS = (
     ("", "Book"),
     ("/wayback", "Way back"),
     ("/shutter", "Shutter"),
+    ("/springs", "Springs"),
     ("/findings", "Findings"),
     ("/handover", "Handover"),
 )

@@ -1,0 +1,169 @@
+"""The forms of the rooms' pages: quantities as they were typed, each problem beside its field, no text lost."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from asfound.problems import BadInputError, Problem, bad_input
+from asfound.quantity import parse_quantity
+
+# Beyond these a number is a slip of the keys, whatever its unit; arithmetic stays finite within them.
+_LEAST, _MOST = 1e-6, 1e9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One field of a form, as its page asks for it.
+
+    Attributes
+    ----------
+    name : str
+        In the address; a problem whose `where` is this name ("--this-name" as well) is shown beside the field.
+    unit : str
+        Of a number typed without one; "1" for a plain number, "" for words.
+    default : str
+        Stands in the field before anything was typed.
+    choices : tuple of str
+        Where one of a few is wanted.
+    lines : bool
+        For several lines of text.
+    optional : bool
+        May be left empty.
+    signed : bool
+        May be zero or below.
+    most : float
+        Largest number taken.
+    """
+
+    name: str
+    label: str
+    unit: str = ""
+    default: str = ""
+    hint: str = ""
+    choices: tuple[str, ...] = ()
+    lines: bool = False
+    optional: bool = False
+    signed: bool = False
+    most: float = _MOST
+
+
+@dataclass(frozen=True, slots=True)
+class Values:
+    """What was read from a form: numbers in the units of their fields, and words."""
+
+    numbers: Mapping[str, float]
+    words: Mapping[str, str]
+
+    def __getitem__(self, name: str) -> float:
+        return self.numbers[name]
+
+    def maybe(self, name: str) -> float | None:
+        """Return a number, or None where the field was left empty."""
+        return self.numbers.get(name)
+
+    def text(self, name: str) -> str:
+        """Return the words of a field, "" where it was left empty."""
+        return self.words.get(name, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShownField:
+    """A field with what was typed into it and what is wrong with that."""
+
+    name: str
+    label: str
+    unit: str
+    typed: str
+    hint: str
+    choices: tuple[str, ...]
+    lines: bool
+    optional: bool
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RoomForm:
+    """A form as shown; `problems` are those that belong to no one field."""
+
+    fields: tuple[ShownField, ...]
+    problems: tuple[Problem, ...] = ()
+
+
+def typed_into(fields: Sequence[Field], query: Mapping[str, object]) -> dict[str, str]:
+    """Return the text of each field; the defaults where nothing at all was sent."""
+    fresh = not asked(fields, query)
+    return {one.name: one.default if fresh else str(query.get(one.name, "")) for one in fields}
+
+
+def asked(fields: Sequence[Field], query: Mapping[str, object]) -> bool:
+    """Tell whether the form was sent."""
+    return any(one.name in query for one in fields)
+
+
+def read_fields(fields: Sequence[Field], typed: Mapping[str, str]) -> Values:
+    """Return the values of a form.
+
+    Raises
+    ------
+    BadInputError
+        With the problems of all fields at once.
+    """
+    numbers: dict[str, float] = {}
+    words: dict[str, str] = {}
+    problems: list[Problem] = []
+    for one in fields:
+        text = typed.get(one.name, "").strip()
+        try:
+            if one.unit and text:
+                numbers[one.name] = _number(one, text)
+            else:
+                words[one.name] = _words(one, text)
+        except BadInputError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise BadInputError(*problems)
+    return Values(numbers, words)
+
+
+def _number(field: Field, text: str) -> float:
+    value = parse_quantity(text, unit=field.unit, where=field.name)
+    if not field.signed and value <= 0:
+        raise bad_input(field.name, f"{text!r} is not above zero", "measure it again")
+    if abs(value) > field.most or (not field.signed and value < _LEAST):
+        raise bad_input(field.name, f"{text!r} is out of all proportion", "check the number and its unit")
+    return value
+
+
+def _words(field: Field, text: str) -> str:
+    if not text and not field.optional:
+        raise bad_input(field.name, "nothing was typed here", f"give it as in {field.hint or field.default or '1'}")
+    if text and field.choices and text not in field.choices:
+        raise bad_input(field.name, f"{text!r} is none of the choices", f"choose {' or '.join(field.choices)}")
+    return text
+
+
+def show_form(fields: Sequence[Field], typed: Mapping[str, str], problems: Sequence[Problem] = ()) -> RoomForm:
+    """Return a form to be shown: as typed, with each problem beside its field."""
+    names = {one.name for one in fields}
+    return RoomForm(
+        tuple(_shown(one, typed.get(one.name, ""), problems) for one in fields),
+        tuple(problem for problem in problems if field_of(problem) not in names),
+    )
+
+
+def field_of(problem: Problem) -> str:
+    """Return the name of the field that a problem is about: "lever", "--lever" and "lever, line 2" are one."""
+    return problem.where.partition(",")[0].removeprefix("--").replace("-", "_")
+
+
+def _shown(field: Field, typed: str, problems: Sequence[Problem]) -> ShownField:
+    return ShownField(
+        name=field.name,
+        label=field.label,
+        unit="" if field.unit == "1" else field.unit,
+        typed=typed,
+        hint=field.hint,
+        choices=field.choices,
+        lines=field.lines,
+        optional=field.optional,
+        problems=tuple(problem for problem in problems if field_of(problem) == field.name),
+    )

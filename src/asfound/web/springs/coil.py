@@ -1,0 +1,85 @@
+"""The fields that say what a coil is, and the spring read from them."""
+
+from asfound.problems import BadInputError, Problem, bad_input
+from asfound.springs import (
+    CONSTANTS,
+    MATERIALS,
+    Material,
+    TorsionConstant,
+    TorsionSpring,
+    dimension_problems,
+    find_material,
+)
+from asfound.springs.wire import moduli
+from asfound.web.room_form import Field, Values
+
+# Thicker wire is no spring of a camera: thou typed as mm, most likely (common practice, no source).
+THICK_MM = 3.0
+WHICH = Field(name="which", label="Which spring", default="left strut", hint="as you call it in the job")
+
+
+def wire_fields() -> tuple[Field, ...]:
+    """Return the fields of any coil: wire, outside diameter, material."""
+    return (
+        Field(name="wire", label="Wire", unit="mm", default="0.5", hint="bare, with a micrometer; or 20 thou"),
+        Field(name="outside", label="Outside of the coil", unit="mm", default="5.5"),
+        Field(name="material", label="Wire is of", default="music wire", choices=tuple(m.name for m in MATERIALS)),
+    )
+
+
+def torsion_fields() -> tuple[Field, ...]:
+    """Return the fields of a torsion spring."""
+    return (
+        *wire_fields(),
+        Field(name="turns", label="Turns of the coil", unit="1", default="6", most=1000, hint="legs left out"),
+        Field(name="leg_1", label="First leg", unit="mm", default="10", optional=True, hint="coil to where it bears"),
+        Field(name="leg_2", label="Second leg", unit="mm", default="10", optional=True),
+        Field(name="constant", label="Torsion constant", default="textbook", choices=tuple(CONSTANTS)),
+    )
+
+
+def material_of(values: Values) -> Material:
+    """Return the material chosen."""
+    material = find_material(values.text("material"))
+    assert material is not None
+    return material
+
+
+def coil_of(values: Values, *, turns: float) -> tuple[float, float]:
+    """Return wire and mean diameter in mm.
+
+    Raises
+    ------
+    BadInputError
+        If such a coil cannot be wound, or thou were most likely typed as mm.
+    """
+    wire, outside = values["wire"], values["outside"]
+    if wire > THICK_MM:
+        what = f"{wire:g} mm is no camera's spring wire; is {wire:g} thou ({wire * 0.0254:.3g} mm) meant?"
+        raise bad_input("wire", what, f"write {wire:g} thou")
+    mean = outside - wire
+    found = dimension_problems(wire_diameter_mm=wire, mean_diameter_mm=max(mean, 0.0), body_turns=turns)
+    if found:
+        remedy = "check both units; the outside diameter goes over the wire on both sides"
+        raise BadInputError(*(Problem("outside", p.what, remedy) for p in found))
+    return wire, mean
+
+
+def torsion_of(values: Values) -> TorsionSpring:
+    """Return the torsion spring that the fields describe."""
+    turns = values["turns"]
+    wire, mean = coil_of(values, turns=turns)
+    legs = tuple(leg for leg in (values.maybe("leg_1"), values.maybe("leg_2")) if leg is not None)
+    return TorsionSpring(
+        wire_diameter_mm=wire,
+        mean_diameter_mm=mean,
+        body_turns=turns,
+        leg_lengths_mm=legs,
+        modulus_mpa=moduli(material_of(values), wire_diameter_mm=wire).youngs_mpa,
+        constant=CONSTANTS[values.text("constant")],
+    )
+
+
+def say_constant(constant: TorsionConstant) -> str:
+    """Return the constant in use as a remark: it belongs to every result."""
+    return f"torsion constant “{constant.name}”, K = {constant.value:.0f} ({constant.source})"
