@@ -39,6 +39,15 @@ def test_flicker_of_the_lamp_is_divided_out_of_long_times(mains):
         assert firing.effective_s == pytest.approx(truth.effective_s, rel=0.002)
 
 
+@pytest.mark.parametrize("pulses", [307.0, 1993.0])
+@pytest.mark.parametrize("corner", [(), (5.0,)])
+def test_the_modulation_of_a_dimmed_lamp_is_divided_out(pulses, corner):
+    line = SoundInput(noise_rms=NOISE, flicker_hz=pulses, flicker_depth=0.2, coupling_hz=corner)
+    for firing, truth in measured(shots((0.1, 1 / 30)), line):
+        assert Flag.FLICKER in firing.flags
+        assert firing.effective_s == pytest.approx(truth.effective_s, rel=0.003)
+
+
 def test_flicker_too_short_to_see_is_carried_over_from_the_longer_firings():
     line = SoundInput(noise_rms=NOISE, flicker_hz=100.0, flicker_depth=0.1)
     found = refine([firing for firing, _ in measured(shots(), line)])

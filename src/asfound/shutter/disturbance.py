@@ -15,6 +15,8 @@ SEEN = 6.0  # standard deviations at which an amplitude is not noise
 LEAST_HUM = 0.002  # share of the plateau below which hum is let be
 LEAST_FLICKER = 0.005
 SHORTEST_FOR_FLICKER_S = 0.018
+SLOWEST_MODULATION_HZ = 130.0
+LONGEST_LOOK = 16_384  # samples of a plateau in which a modulation is looked for
 EDGE_MARGIN_S = 1e-3
 
 
@@ -121,6 +123,34 @@ def find_flicker(left: Leftover, *, plateau: float, light: Floats) -> Wave | Non
     least = max(SEEN * left.sigma / plateau * math.sqrt(2 / time.size), LEAST_FLICKER)
     grid = [mains * 2 + shift for mains in MAINS_HZ for shift in np.arange(-1, 1.01, 0.1)]
     wave, explained = _best(time, residual, grid, (1,))
+    spread = residual - residual.mean()
+    return wave if wave.amplitude > least and explained > 0.3 * float(spread @ spread) else None
+
+
+def find_modulation(light: Floats, fitted: Fitted, *, noise_rms: float, sample_rate_hz: float) -> Wave | None:
+    """Return a modulation of the lamp faster than the mains', as of a dimmed LED; None if none is seen.
+
+    Relative to the light, with its second and third harmonic. Several of its periods must fit into the full
+    opening.
+    """
+    edges = fitted.edges
+    first = int((edges.first_s + edges.opening_s + EDGE_MARGIN_S / 2) * sample_rate_hz) + 1
+    stop = int((edges.last_s - edges.closing_s - EDGE_MARGIN_S / 2) * sample_rate_hz)
+    size = min(stop - first, LONGEST_LOOK)
+    if size < 64:
+        return None
+    time = (first + np.arange(size)) / sample_rate_hz
+    residual = (light[first : first + size] - expected(time, fitted)) / fitted.plateau
+    power = np.abs(np.fft.rfft((residual - residual.mean()) * np.hanning(size))) ** 2
+    lowest = max(5, int(SLOWEST_MODULATION_HZ * size / sample_rate_hz))
+    if power.size // 2 <= lowest:
+        return None
+    at = lowest + int(power[lowest : power.size // 2].argmax())
+    step = sample_rate_hz / size
+    grid = [step * (at + shift) for shift in np.arange(-0.75, 0.76, 0.05)]
+    harmonics = tuple(h for h in (1, 2, 3) if h * grid[-1] < 0.45 * sample_rate_hz)
+    wave, explained = _best(time, residual, grid, harmonics)
+    least = max(SEEN * noise_rms / fitted.plateau * math.sqrt(2 / size), LEAST_FLICKER)
     spread = residual - residual.mean()
     return wave if wave.amplitude > least and explained > 0.3 * float(spread @ spread) else None
 

@@ -26,6 +26,14 @@ class LightListener:
         """Take the next block; return the firings that it finished."""
         return self._measure(self._scan.feed(block.samples))
 
+    def provisional(self) -> Firing | None:
+        """Return the firing that has just closed but is not finished, as far as it can be told now.
+
+        `feed` gives the final one when the light has been seen to stay away for 60 ms.
+        """
+        spans = [span for span in self._scan.so_far() if span.ending == "closed"]
+        return measure_span(spans[-1], self._conditions) if spans else None
+
     def close(self) -> tuple[Firing, ...]:
         """Say that nothing follows; return the firing that was still open."""
         return self._measure(self._scan.close())

@@ -6,7 +6,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from asfound.shutter.average import Averaged, average
-from asfound.shutter.disturbance import Rebound, Wave, expected, find_flicker, find_hum, find_rebound, leftover
+from asfound.shutter.disturbance import (
+    Rebound,
+    Wave,
+    expected,
+    find_flicker,
+    find_hum,
+    find_modulation,
+    find_rebound,
+    leftover,
+)
 from asfound.shutter.firing import Firing, Flag
 from asfound.shutter.fit import ALL_SHAPES, Binned, Fitted, Start, bin_around, fit_shapes, model
 from asfound.shutter.levels import Floats
@@ -143,7 +152,11 @@ def _cleaned(light: Floats, fitted: Fitted, noise: float, rate: float) -> tuple[
         # Well above the coupling's corner a flicker passes whole: take it out of the light as it stands.
         bare, _ = model(time, fitted.edges, fitted.shapes, 0.0)
         light = light - fitted.plateau * bare * flicker.at(time)
-    return light, hum, flicker
+    lamp = find_modulation(light, fitted, noise_rms=noise, sample_rate_hz=rate)
+    if lamp:
+        bare, _ = model(time, fitted.edges, fitted.shapes, 0.0)
+        light = light - fitted.plateau * bare * lamp.at(time)
+    return light, hum, flicker or lamp
 
 
 def _left_over(found: _Found, noise: float) -> float:

@@ -5,6 +5,7 @@ a drop as tall as the rise, within milliseconds, is the closing. A high pass tha
 over tens of milliseconds makes no such drop, so a span waits for its closing through the silence between.
 """
 
+import copy
 from dataclasses import dataclass
 from typing import Literal
 
@@ -19,6 +20,7 @@ FALL_CELLS = 12  # 6 ms: an exponential of 8 ms (20 Hz) falls by 0.53 in that ti
 SHARP = 0.65  # share of the peak that counts as an edge
 SETTLE_CELLS = 120  # 60 ms of quiet after a closing, so that a rebound belongs to its firing
 LEAD_HOPS = 3
+FIRST_CELLS = 40  # 20 ms of dark, a whole period of the mains, are enough to begin with
 THRESHOLD_SIGMAS = 6.0
 
 Cells = NDArray[np.float32]
@@ -91,6 +93,12 @@ class LightScan:
             spans += self._finish(final=True)
         return spans
 
+    def so_far(self) -> list[Span]:
+        """Return what `close` would return now, and go on listening."""
+        other = copy.copy(self)
+        other._hops, other._cells = list(self._hops), list(self._cells)
+        return other.close()
+
     def _hop(self, samples: Samples) -> list[Span]:
         cells = samples.reshape(-1, self._cell).mean(axis=1)
         self._hops.append(samples)
@@ -98,12 +106,12 @@ class LightScan:
         if self._onset >= 0:
             self._cells.append(cells)
             return self._finish(final=False)
-        threshold = self._threshold()
-        if self._level is not None:
-            out = np.abs(cells - self._level) > threshold
-            if out.any():
-                self._open_span(cells, int(out.argmax()))
-                return self._finish(final=False)
+        if self._level is None:
+            self._learn(cells[:FIRST_CELLS])
+        out = np.abs(cells - self._level) > self._threshold()
+        if out.any():
+            self._open_span(cells, int(out.argmax()))
+            return self._finish(final=False)
         self._learn(cells)
         del self._hops[:-LEAD_HOPS]
         return []
