@@ -6,7 +6,6 @@ from typing import Any, cast
 
 import click
 
-from asfound.capture.ground_glass import read_grey
 from asfound.cli.focus_options import (
     DISTANCE,
     F_NUMBER,
@@ -31,6 +30,7 @@ from asfound.focus import (
     ApertureFinding,
     Coupling,
     Helical,
+    Opening,
     aperture_finding,
     front_cell_start,
     front_focal_length,
@@ -201,12 +201,7 @@ def aperture(
     """Set pupil diameters against the marked f-numbers; the shape of the opening."""
     if photos and mm_per_pixel is None:
         raise bad_input("--mm-per-pixel", "the photographs have no scale", "photograph a rule beside the opening")
-    shapes = {
-        mark: opening_shape(
-            opening_mask(read_grey(path)), mm_per_pixel=mm_per_pixel or 0.0, u_scale=u_scale, blades=blades
-        )
-        for mark, path in photos
-    }
+    shapes = {mark: _shape(path, mm_per_pixel or 0.0, u_scale, blades) for mark, path in photos}
     given = [(mark, Reading(value=d, unit="mm", standard_uncertainty=u)) for mark, d in diameters]
     found = aperture_finding(
         focal_length_mm=focal_length,
@@ -217,6 +212,13 @@ def aperture(
     )
     openings = [{"marked": mark, **shape.flat()} for mark, shape in shapes.items()]
     emit(found.flat() | {"openings": openings}, _aperture_lines(found), as_json=as_json)
+
+
+def _shape(path: Path, mm_per_pixel: float, u_scale: float, blades: int | None) -> Opening:
+    from asfound.capture.ground_glass import read_grey  # the readers are slow to import
+
+    mask = opening_mask(read_grey(path))
+    return opening_shape(mask, mm_per_pixel=mm_per_pixel, u_scale=u_scale, blades=blades)
 
 
 def _aperture_lines(found: ApertureFinding) -> list[str]:

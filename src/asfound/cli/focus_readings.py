@@ -6,7 +6,6 @@ from typing import Any, cast
 
 import click
 
-from asfound.capture.ground_glass import series_sharpness
 from asfound.cli.focus_options import (
     DISTANCE,
     FORCE,
@@ -116,6 +115,8 @@ def infinity(
 
 
 def _peak(photos: list[tuple[float, Path]], region: float) -> SharpnessPeak:
+    from asfound.capture.ground_glass import series_sharpness  # the readers are slow to import
+
     sharpness = series_sharpness([path for _, path in photos], share=region)
     return sharpness_peak(settings=[setting for setting, _ in photos], sharpness=sharpness)
 

@@ -5,7 +5,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from scipy.stats import t as student
+from scipy.special import ndtri, stdtrit  # scipy.stats takes a second to import
 
 from asfound.problems import bad_input
 from asfound.quantity import Reading
@@ -202,8 +202,10 @@ def depth_of_field(*, focal_length_mm: float, f_number: float, circle_mm: float,
 @lru_cache(maxsize=256)
 def coverage_factor(degrees_of_freedom: float | None, *, probability: float = 0.95) -> float:
     """Return Student's two-sided factor (JCGM 100:2008, table G.2); None means infinitely many."""
-    dof = math.inf if degrees_of_freedom is None else degrees_of_freedom
-    return float(student.ppf((1 + probability) / 2, dof))
+    upper = (1 + probability) / 2
+    if degrees_of_freedom is None or math.isinf(degrees_of_freedom):
+        return float(ndtri(upper))
+    return float(stdtrit(degrees_of_freedom, upper))
 
 
 def judge(reading: Reading, *, limit: float) -> Verdict:

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import norm
+from scipy.special import ndtri
 
 from asfound.focus.budget import not_negative
 from asfound.problems import bad_input
@@ -268,7 +268,7 @@ def _rub(on: EffortCurve, off: EffortCurve, scuffs: Sequence[float]) -> Rub:
 
 def outstanding(positions: int) -> float:
     """Return how many standard uncertainties one of so many positions must exceed: 5 % for all together."""
-    return float(norm.isf(0.05 / positions))
+    return -float(ndtri(0.05 / positions))
 
 
 def _stiff(curve: EffortCurve, scuffs: Sequence[float]) -> tuple[Zone, ...]:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scipy.stats import chi2
+from scipy.special import chdtrc
 
 from asfound.focus.budget import FocusBudget, finite, judge, not_negative, positive
 from asfound.focus.focusing import Focusing
@@ -212,7 +212,7 @@ def _consistent(line: Line, u_angle_deg: float | None) -> bool | None:
     if u_angle_deg is None or u_angle_deg == 0 or dof == 0:
         return None
     squares = sum((residual / u_angle_deg) ** 2 for residual in line.residuals)
-    return bool(chi2.sf(squares, dof) > 0.01)
+    return bool(chdtrc(dof, squares) > 0.01)
 
 
 def _mark_error(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, optimize
-from scipy.stats import f as f_distribution
+from scipy.special import fdtrc
 
 from asfound.problems import bad_input
 from asfound.quantity import Reading
@@ -156,7 +156,7 @@ def _refuse_chance(y: Floats, fitted: Floats) -> None:
     if dof < 1 or about_curve == 0:
         return
     ratio = (about_mean - about_curve) / 3 / (about_curve / dof)
-    if f_distribution.sf(ratio, 3, dof) > CHANCE:
+    if fdtrc(3, dof, ratio) > CHANCE:
         raise bad_input(
             "photographs",
             "no peak stands out of their scatter",
