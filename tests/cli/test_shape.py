@@ -2,6 +2,7 @@ import json
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from asfound.cli.main import main
 
@@ -205,3 +206,42 @@ def test_fit_gives_play_rattle_and_what_takes_it_up(run):
     status, _, err = run("shape", "fit", "--hole", "2.05", "--pin", "x")
     assert status == 2
     assert "--pin" in err
+
+
+def test_target_is_written_as_a_pdf(run, tmp_path):
+    status, out, _ = run("shape", "target", str(tmp_path / "square.pdf"), "--json")
+    assert status == 0
+    assert json.loads(out)["side_mm"] == 120
+    assert (tmp_path / "square.pdf").read_bytes().startswith(b"%PDF")
+    status, _, err = run("shape", "target", str(tmp_path / "none" / "square.pdf"))
+    assert status == 2
+    assert "cannot be written" in err
+
+
+def test_a_ring_is_measured_in_a_photograph(run, tmp_path):
+    rows, columns = np.mgrid[0:600, 0:600]
+    # Six pixels a millimetre, square on: a square of 80 mm with bars of 6, a ring of radius 20 in it.
+    x, y = (columns - 300) / 6, (300 - rows) / 6
+    side, radius = np.maximum(np.abs(x), np.abs(y)), np.hypot(x, y)
+
+    def within(outside_mm):
+        return np.clip(0.5 - 6 * outside_mm, 0, 1)
+
+    dark = np.maximum(within(side - 40) * within(34 - side), within(radius - 20) * within(15 - radius))
+    grey = np.where(dark > 0, 255 * (1 - 0.95 * dark) ** (1 / 2.2), 255)
+    Image.fromarray(grey.astype(np.uint8)).save(tmp_path / "ring.png")
+    points = tmp_path / "edge.csv"
+    words = ("shape", "photograph", str(tmp_path / "ring.png"), "--side", "80", "--points", str(points))
+    status, out, _ = run(*words, "--json")
+    assert status == 0
+    data = json.loads(out)
+    assert data["least_squares"]["radius_mm"] == pytest.approx(20, abs=0.02)
+    assert data["minimum_zone"]["out_of_round_mm"] < 2 * data["u_out_of_round_mm"]
+    _, again, _ = run("shape", "ring", str(points), "--json")
+    assert json.loads(again)["least_squares"]["radius_mm"] == pytest.approx(data["least_squares"]["radius_mm"])
+    status, out, _ = run(*words)
+    assert "uncertainty" in out
+    status, _, err = run("shape", "photograph", str(points))
+    assert status == 2
+    assert "no photograph" in err
+    assert err.count("\n") == 1
