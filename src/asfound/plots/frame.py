@@ -1,0 +1,184 @@
+"""A front standard out of parallel: its corners lifted off level, and the frame sharp or not at each aperture."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from asfound.plots.board import Point, arrow, board, line, shape, write
+from asfound.plots.picture import WIDTHS, Picture, Width
+from asfound.shape import ApertureFocus, CornerMove, FrameFocus
+
+_SIGNS = {"within": "✓ within", "outside": "✕ outside", "cannot tell": "? cannot tell"}
+_ORDER = ("bottom left", "bottom right", "top right", "top left")
+
+
+def standard_picture(moves: Sequence[CornerMove], *, width: Width = "wide") -> Picture:
+    """Return the standard seen from the front and above, the camera on its back, heights much magnified.
+
+    Parameters
+    ----------
+    moves : sequence of CornerMove
+        All four corners by their names: bottom left, bottom right, top right, top left.
+    """
+    narrow = width == "narrow"
+    height = {"narrow": 290.0, "wide": 350.0, "print": 200.0}[width]
+    figure, axes = board(width=width, height=height)
+    across = WIDTHS[width]
+    by_name = {move.name: move for move in moves}
+    off = [by_name[name].off_level_mm for name in _ORDER]
+    stretch = 0.15 * height / max(*map(abs, off), 1e-6)
+    left, right = (0.22 * across, 0.66 * across) if narrow else (0.25 * across, 0.62 * across)
+    lean, low, high = 0.13 * across, 0.4 * height, 0.64 * height
+    level = [(left, low), (right, low), (right + lean, high), (left + lean, high)]
+    lifted = [(x, y + stretch * z) for (x, y), z in zip(level, off, strict=True)]
+    shape(axes, level, edge=None, fill="grid", zorder=1)
+    line(axes, [*level, level[0]], colour="soft", weight=1.2, dashes=(5, 3), zorder=2)
+    shape(axes, lifted, fill="area", zorder=3)
+    worst = moves[0].name
+    for name, foot, top, z in zip(_ORDER, level, lifted, off, strict=True):
+        _corner(axes, name, foot, top, z, worst=name == worst, width=width)
+    write(axes, (10, 14), "dashed: level, at the mean of all four", width=width, colour="soft")
+    return Picture(figure, "standard", width, "The front standard's corners off level, magnified", _said(moves))
+
+
+def _corner(axes: Axes, name: str, foot: Point, top: Point, off_mm: float, *, worst: bool, width: Width) -> None:
+    line(axes, [foot, top], colour="found" if worst else "left", weight=3, zorder=5)
+    upper, arrowed = name.startswith("top"), worst and abs(top[1] - foot[1]) > 8
+    if arrowed:
+        way = -1 if off_mm > 0 else 1
+        arrow(axes, (top[0], top[1] - way * 30), (top[0], top[1] - way * 3), colour="found")
+    small = {"narrow": 17.0, "wide": 20.0, "print": 11.0}[width]
+    clear = 0.8 * small + (34 if arrowed and upper == (off_mm > 0) else 0)
+    first = max(foot[1], top[1]) + clear + small if upper else min(foot[1], top[1]) - clear
+    write(axes, (top[0], first), name, width=width, ha="center", weight="bold" if worst else "normal")
+    told = f"{off_mm:+.3f} mm".replace("-", "−")
+    write(axes, (top[0], first - small), told, width=width, ha="center", colour="found" if worst else "soft")
+
+
+def _said(moves: Sequence[CornerMove]) -> str:
+    return " ".join(f"{m.name.capitalize()} {m.off_level_mm:+.3f} mm off level." for m in moves)
+
+
+def frame_picture(focus: FrameFocus, *, width: Width = "wide") -> Picture:
+    """Return the frame at each aperture: shaded where it is sharp, hatched where the defocus is over the budget.
+
+    Each corner bears its defocus in mm; the line through the frame is where there is none.
+    """
+    count = max(1, len(focus.apertures))
+    columns = min(count, 2 if width == "narrow" else 3)
+    across = WIDTHS[width]
+    gap = 14.0 if width == "narrow" else 26.0
+    step = {"narrow": 17.0, "wide": 21.0, "print": 12.0}[width]
+    each = (across - gap * (columns + 1)) / columns
+    shrink = each / float(np.ptp(focus.x_mm))
+    tall = shrink * float(np.ptp(focus.y_mm))
+    if tall > each:  # an upright frame is not to fill the page
+        shrink *= each / tall
+        tall = each
+    row = tall + 2 * step + 22
+    rows = -(-count // columns)
+    height = rows * row + step * 2.4
+    figure, axes = board(width=width, height=height)
+    for n, aperture in enumerate(focus.apertures):
+        wide = shrink * float(np.ptp(focus.x_mm))
+        cell = gap + (n % columns) * (each + gap) + (each - wide) / 2
+        _one(axes, focus, aperture, (cell, height - (n // columns) * row - 2 * step - tall), (wide, tall), width)
+    _key(axes, (gap, step * 1.1), width)
+    return Picture(figure, "frame", width, "Where the frame is sharp at each aperture", _frame_said(focus))
+
+
+def _one(
+    axes: Axes, focus: FrameFocus, aperture: ApertureFocus, at: Point, size: Point, width: Width
+) -> None:  # fmt: skip
+    (x, y), (w, h) = at, size
+    corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
+    step = {"narrow": 17.0, "wide": 21.0, "print": 12.0}[width]
+    write(
+        axes,
+        (x, y + h + 1.5 * step),
+        f"f/{aperture.f_number:g}: {_SIGNS[aperture.verdict]}",
+        width=width,
+        weight="bold",
+    )
+    told = f"{aperture.share:.0%} of ±{aperture.budget_mm:.3f} mm"
+    write(axes, (x, y + h + 0.55 * step), told, width=width, colour="soft")
+    values = list(focus.corner_mm.values())
+    shape(axes, corners, fill="paper", zorder=1)
+    sharp = _between(corners, values, aperture.budget_mm)
+    if len(sharp) > 2:
+        shape(axes, sharp, fill="band", edge=None, zorder=2)
+    _hatch(axes, at, size, values, aperture.budget_mm)
+    for bound in (-aperture.budget_mm, aperture.budget_mm):
+        _level(axes, corners, values, bound, "bound", 1.4)
+    _level(axes, corners, values, 0.0, "ink", 1.2)
+    shape(axes, corners, zorder=5, weight=1.8)
+    inset = 7.0
+    for (cx, cy), z, (left, low) in zip(corners, values, ((1, 1), (0, 1), (0, 0), (1, 0)), strict=True):
+        place = (cx + (inset if left else -inset), cy + (inset + 6 if low else -inset - 6))
+        text = f"{z:+.2f}".replace("-", "−")
+        write(axes, place, text, width=width, ha="left" if left else "right", share=0.92, behind=True)
+
+
+def _between(corners: Sequence[Point], values: Sequence[float], budget: float) -> list[Point]:
+    """Return the part of the frame in which the plane through its corners lies within the budget."""
+    kept = [(p, z) for p, z in zip(corners, values, strict=True)]
+    for sign in (1, -1):
+        clipped: list[tuple[Point, float]] = []
+        for (p, z), (q, v) in zip(kept, kept[1:] + kept[:1], strict=True):
+            if sign * z <= budget:
+                clipped.append((p, z))
+            if (sign * z - budget) * (sign * v - budget) < 0:
+                share = (sign * budget - z) / (v - z)
+                clipped.append(((p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1])), sign * budget))
+        kept = clipped
+    return [p for p, _ in kept]
+
+
+def _level(
+    axes: Axes, corners: Sequence[Point], values: Sequence[float], level: float, colour: str, weight: float
+) -> None:
+    """Draw where the defocus has one value: a straight line across the frame, or nothing."""
+    found: list[Point] = []
+    pairs = list(zip(corners, values, strict=True))
+    for (p, z), (q, v) in zip(pairs, pairs[1:] + pairs[:1], strict=True):
+        if (z - level) * (v - level) < 0:
+            share = (level - z) / (v - z)
+            found.append((p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1])))
+    if len(found) == 2:
+        line(axes, found, colour=colour, weight=weight, zorder=4)
+
+
+def _hatch(axes: Axes, at: Point, size: Point, values: Sequence[float], budget: float) -> None:
+    """Draw slanting lines where the plane is over the budget."""
+    (x, y), (w, h) = at, size
+    low_left, low_right, _, high_left = values
+    for c in np.arange(9.0, w + h, 9.0):
+        t = np.linspace(max(0.0, c - h), min(w, c), 90)
+        u = c - t
+        z = low_left + (low_right - low_left) * t / w + (high_left - low_left) * u / h
+        over = np.abs(z) > budget
+        if over.any():
+            px, py = np.where(over, x + t, np.nan), np.where(over, y + u, np.nan)
+            line(axes, list(zip(px.tolist(), py.tolist(), strict=True)), colour="found", weight=1.1, zorder=3)
+
+
+def _key(axes: Axes, at: Point, width: Width) -> None:
+    x, y = at
+    shape(axes, [(x, y - 7), (x + 26, y - 7), (x + 26, y + 7), (x, y + 7)], fill="band", edge="bound", weight=1.2)
+    write(axes, (x + 34, y), "sharp", width=width)
+    x += {"narrow": 88.0, "wide": 100.0, "print": 70.0}[width]
+    for n in range(4):
+        line(axes, [(x + 7 * n, y + 7), (x + 7 * n + 9, y - 7)], colour="found", weight=1.2)
+    write(axes, (x + 40, y), "over the budget", width=width)
+    x += {"narrow": 150.0, "wide": 186.0, "print": 120.0}[width]
+    line(axes, [(x, y), (x + 26, y)], colour="ink", weight=1.4)
+    write(axes, (x + 34, y), "in focus" if width == "narrow" else "in focus; corners in mm", width=width)
+
+
+def _frame_said(focus: FrameFocus) -> str:
+    corners = ", ".join(f"{name} {z:+.3f} mm" for name, z in focus.corner_mm.items())
+    told = [
+        f"At f/{a.f_number:g} the worst corner takes {a.share:.0%} of the budget: {a.verdict}." for a in focus.apertures
+    ]
+    return " ".join([f"Defocus at the corners of the frame: {corners}.", *told])
