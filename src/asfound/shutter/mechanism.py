@@ -92,15 +92,16 @@ def swing(
     Notes
     -----
     Work and energy, I d(w^2)/2 = (T - b w) d phi, solved for w at the end of each step with the drag taken
-    there, so that no step is too long; constant acceleration within a step. 1 N mm is 1e9 g mm2/s2.
+    there, so that no step is too long; constant acceleration within a step. 1 N mm is 1e6 g mm2/s2.
     """
     part = arc_rad / steps
-    half_drag = part * drag_n_mm_s * 1e9 / inertia_g_mm2
-    times = np.zeros((steps + 1, *np.shape(arc_rad)))
+    half_drag = part * drag_n_mm_s * 1e6 / inertia_g_mm2
     speed = speed_rad_s
+    shape = np.broadcast_shapes(*map(np.shape, (part, half_drag, torque_n_mm, fall_n_mm_rad, speed)))
+    times = np.zeros((steps + 1, *shape))
     for n in range(steps):
         torque = torque_n_mm - fall_n_mm_rad * part * (n + 0.5)
-        squared = speed**2 + 2e9 * part * torque / inertia_g_mm2
+        squared = speed**2 + 2e6 * part * torque / inertia_g_mm2
         end = np.where(squared > 0, np.sqrt(np.maximum(squared, 0) + half_drag**2) - half_drag, 0.0)
         both = speed + end
         with np.errstate(divide="ignore"):
@@ -197,7 +198,7 @@ def train_time_s(
 
 def _under(times: Floats, share: Floats) -> Floats:
     """Return the integral of the open share over the times, by trapezia."""
-    steps = np.diff(times, axis=0)
+    ends = np.isfinite(times[-1])
+    steps = np.diff(np.where(ends, times, 0.0), axis=0)
     middle = ((share[1:] + share[:-1]) / 2).reshape(-1, *([1] * (times.ndim - 1)))
-    total: Floats = np.sum(np.where(np.isfinite(steps), steps, np.inf) * middle, axis=0)
-    return total
+    return np.where(ends, np.sum(steps * middle, axis=0), np.inf)
