@@ -154,3 +154,13 @@ def test_clicks_are_read_with_a_stored_offset(capsys, tmp_path):
     status, _, err = run(capsys, *arguments, "--click-offset", "1")
     assert status == 2
     assert "unit is needed" in err
+
+
+def test_the_first_shot_after_rest_is_kept_apart(capsys, recording):
+    arguments = ("shutter", "dial", recording, "--marked", "1/2,1/50", "--shots", 2, "--rested")
+    _, out, _ = run(capsys, *arguments, "--json")
+    data = json.loads(out)
+    assert [row["n"] for row in data["dial"]["rows"]] == [2, 2]
+    assert data["rested"][0]["rested_s"] == pytest.approx(0.5, rel=1e-3)
+    _, out, _ = run(capsys, *arguments)
+    assert "after rest" in out
