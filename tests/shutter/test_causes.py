@@ -1,7 +1,6 @@
 """Why a dial is off: likelihoods, criteria, and the sentences that come of them."""
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,15 +12,6 @@ from asfound.shutter.nexttest import next_test
 from asfound.shutter.series import Shot, Speed, read_series
 
 MARKS = {"1": 1.0} | {f"1/{n}": 1 / n for n in (2, 5, 10, 25, 50, 100, 250)}
-    "1": 1,
-    "1/2": 1 / 2,
-    "1/5": 1 / 5,
-    "1/10": 1 / 10,
-    "1/25": 1 / 25,
-    "1/50": 1 / 50,
-    "1/100": 1 / 100,
-    "1/250": 1 / 250,
-}
 
 
 def dial(errors, *, seed=1, scatter=0.03, sides=(1, 1, 1), play=0.0):
@@ -70,9 +60,7 @@ CASES = {
     "weak booster": [0.0] * 7 + [0.8],
     "weak drive": [0.7] * 8,
     # 60 ms more with the pallet in, 8 ms more with it out: a quarter of a stop at 1/25, a twelfth at 1 s.
-    "engagement": [
-        math.log2(1 + a / t) for a, t in zip(ADDED_S, MARKS.values(), strict=True)
-    ],
+    "engagement": [math.log2(1 + a / t) for a, t in zip(ADDED_S, MARKS.values(), strict=True)],
 }
 
 
