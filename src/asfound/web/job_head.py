@@ -9,6 +9,7 @@ TABS = (
     ("", "Book"),
     ("/wayback", "Way back"),
     ("/shutter", "Shutter"),
+    ("/focus", "Focus"),
     ("/springs", "Springs"),
     ("/findings", "Findings"),
     ("/handover", "Handover"),
