@@ -134,8 +134,8 @@ def find_modulation(light: Floats, fitted: Fitted, *, noise_rms: float, sample_r
     opening.
     """
     edges = fitted.edges
-    first = int((edges.first_s + edges.opening_s + EDGE_MARGIN_S / 2) * sample_rate_hz) + 1
-    stop = int((edges.last_s - edges.closing_s - EDGE_MARGIN_S / 2) * sample_rate_hz)
+    first = max(0, int((edges.first_s + edges.opening_s + EDGE_MARGIN_S / 2) * sample_rate_hz) + 1)
+    stop = min(light.size, int((edges.last_s - edges.closing_s - EDGE_MARGIN_S / 2) * sample_rate_hz))
     size = min(stop - first, LONGEST_LOOK)
     if size < 64:
         return None

@@ -239,7 +239,7 @@ def _closing_slopes(edge: _EdgeResponse, length: float, shape: str) -> tuple[Flo
 
 MAX_POLE_PER_S = 2 * np.pi * 80
 _STEPS = 40
-DONE = 1e-4  # fall of chi-square still to be had: a hundredth of a standard uncertainty
+DONE = 1e-3  # fall of chi-square still to be had: a thirtieth of a standard uncertainty
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -305,7 +305,7 @@ def fit_shapes(
                 break
         else:
             damping *= 6
-            if damping > 1e8:
+            if damping > 30:
                 break
     return _fitted(vector, jacobian, shapes, chi)
 

@@ -90,9 +90,10 @@ class _Found:
 
 def _fit(light: Floats, start: Start, noise: float, rate: float) -> _Found:
     """Fit, look at what is left over, take out what is known of it, and fit again."""
-    first = _best_pole(bin_around(light, sample_rate_hz=rate, edges=start.edges), start, noise)
+    binned = bin_around(light, sample_rate_hz=rate, edges=start.edges)
+    first = _best_pole(binned, start, noise)
     hum = flicker = None
-    if _excess(first):
+    if _uneven(binned, first, noise):
         light, hum, flicker = _cleaned(light, first, noise, rate)
         if hum or flicker:
             first = _best_pole(bin_around(light, sample_rate_hz=rate, edges=first.edges), _restart(first), noise)
@@ -111,7 +112,7 @@ def _with_second_pole_or_rebound(
     masked = binned.without(rebound.start_s, rebound.stop_s) if rebound else binned
     plain = _refit(masked, _restart(first), noise)
     open_s = first.edges.last_s - first.edges.first_s
-    if not (_excess(plain) and plain.pole_per_s * open_s > DROOP_SEEN):
+    if not (_uneven(masked, plain, noise) and plain.pole_per_s * open_s > DROOP_SEEN):
         return plain, masked
     both = _refit(binned, replace(_restart(first), second_per_s=0.3 * first.pole_per_s), noise)
     if both.chi_square / both.free > 0.8 * plain.chi_square / plain.free:
@@ -131,6 +132,16 @@ def _refit(binned: Binned, start: Start, noise: float) -> Fitted:
         second=start.second_per_s > 0,
         done=1.0,
     )
+
+
+def _uneven(binned: Binned, fitted: Fitted, noise: float) -> bool:
+    """Say whether more than noise is left over away from the edges, where no shape of the blades matters."""
+    edges, time = fitted.edges, binned.time_s
+    near = (time > edges.first_s - 0.5 * edges.opening_s) & (time < edges.first_s + 1.5 * edges.opening_s)
+    near |= (time > edges.last_s - 1.5 * edges.closing_s) & (time < edges.last_s + 0.5 * edges.closing_s)
+    residual = (binned.mean - expected(time, fitted))[~near]
+    chi = float(residual**2 @ binned.count[~near]) / noise**2
+    return chi > residual.size + MISFIT_SIGMAS * math.sqrt(2 * max(1, residual.size))
 
 
 def _excess(fitted: Fitted) -> bool:
@@ -233,7 +244,7 @@ def _best_pole(binned: Binned, start: Start, noise: float) -> Fitted:
         )
         if best is None or fitted.chi_square < best.chi_square:
             best = fitted
-        if not _excess(best):
+        if not _uneven(binned, best, noise):
             break
     assert best is not None
     return best
