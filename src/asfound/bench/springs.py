@@ -1,15 +1,20 @@
 """What was found of a spring, written into the job."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from uuid import UUID
 
 from asfound.book import Book
 from asfound.job import Entry, Job
-from asfound.job.bodies import ReadingTaken, Stage
+from asfound.job.bodies import Proof, ReadingTaken, Stage
 from asfound.quantity import Reading
-from asfound.springs import LoadedTorsion
+from asfound.quantity.tolerance import Tolerance
+from asfound.springs import Holding, LoadedTorsion, MeasuredSpring, Need
 
 RATE = "spring rate"
+TORQUE = "spring torque"
+NEEDED = "torque needed"
+STRUT_PARTS = ("struts", "strut springs", "bellows")
 
 
 def write_rate(
@@ -28,6 +33,24 @@ def write_rate(
     return book.write(job_id, [body])
 
 
+def write_measured(
+    book: Book, job_id: UUID, *, which: str, measured: MeasuredSpring, typed: Mapping[str, str], stage: Stage
+) -> tuple[Entry, ...]:
+    """Write a spring as measured at its lever: torque and friction at each angle, then rate and free angle."""
+    taken: list[tuple[str, str, Reading]] = []
+    for split in measured.splits:
+        place = f"{which}, {split.angle_deg:g}°"
+        taken += [(TORQUE, place, split.spring), ("spring friction", place, split.friction)]
+    if measured.rate is not None and measured.free_angle is not None:
+        taken += [("spring rate at the lever", which, measured.rate), ("spring free angle", which, measured.free_angle)]
+    raw, parts = as_typed(typed), depends(which)
+    bodies = [
+        ReadingTaken(quantity=name, place=place, reading=reading, raw=raw, stage=stage, depends_on=parts)
+        for name, place, reading in taken
+    ]
+    return book.write(job_id, bodies)
+
+
 def depends(which: str) -> tuple[str, ...]:
     """Return the parts that a reading of a spring depends on."""
     return (f"{which} spring",) if "spring" not in which.casefold() else (which,)
@@ -43,3 +66,59 @@ def typed_before(job: Job, quantity: str) -> dict[str, str]:
     kept = [one.body for one in job.readings if one.body.quantity == quantity and one.body.raw]
     lines = kept[-1].raw if kept else ()
     return {name: text for name, found, text in (line.partition(": ") for line in lines) if found}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Needed:
+    """The torque that all struts need together, and the judgement on their springs.
+
+    Attributes
+    ----------
+    arrive, keep, start : Need
+        To come home erected, to stay there under a finger, to start from folded.
+    erected_n_mm : float
+        The larger of the first two, at the spring.
+    """
+
+    arrive: Need
+    keep: Need
+    start: Need
+    erected_n_mm: float
+    held: tuple[Holding, ...]
+
+
+def write_need(
+    book: Book, job_id: UUID, *, needed: Needed, typed: Mapping[str, str], stage: Stage
+) -> tuple[Entry, ...]:
+    """Write what the struts need as readings, and each judgement on their springs as a proof."""
+    places = (("erected", needed.erected_n_mm), ("folded", needed.start.spring_n_mm))
+    readings = [
+        ReadingTaken(
+            quantity=NEEDED,
+            place=place,
+            reading=Reading(value=torque, unit="N·mm", how="from the linkage and the forces on it"),
+            raw=as_typed(typed),
+            stage=stage,
+            depends_on=STRUT_PARTS,
+        )
+        for place, torque in places
+    ]
+    return book.write(job_id, [*readings, *(_holds(held, stage) for held in needed.held)])
+
+
+def _holds(held: Holding, stage: Stage) -> Proof:
+    return Proof(
+        what=f"struts hold, {held.position}",
+        verdict=held.verdict,
+        reading=Reading(
+            value=held.given_n_mm, unit="N·mm", standard_uncertainty=held.u_given_n_mm, how="sum of springs"
+        ),
+        tolerance=Tolerance(
+            unit="N·mm",
+            source=f"torque needed, {held.wanted_margin:g} times (common practice, no source)",
+            lower=held.needed_n_mm * held.wanted_margin,
+        ),
+        stage=stage,
+        depends_on=STRUT_PARTS,
+        text=held.words,
+    )

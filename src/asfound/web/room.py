@@ -40,10 +40,11 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Numbers in rows: the first cell of each names it, the others stand to the right."""
+    """Numbers in rows: the first cell of each names it, and leads to its address in `hrefs` where there are any."""
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    hrefs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import parse_quantity
@@ -32,6 +33,10 @@ class Field:
         May be zero or below.
     most : float
         Largest number taken.
+    group : str
+        Neighbours of one group stand together under this heading, folded until something is typed there.
+    hidden : bool
+        Not in the form: set by a link of the page, and kept with what is written.
     """
 
     name: str
@@ -44,6 +49,8 @@ class Field:
     optional: bool = False
     signed: bool = False
     most: float = _MOST
+    group: str = ""
+    hidden: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +66,22 @@ class Values:
     def maybe(self, name: str) -> float | None:
         """Return a number, or None where the field was left empty."""
         return self.numbers.get(name)
+
+    def known(self, *names: str) -> bool:
+        """Tell whether numbers were given for all of these; none of them is left out where another is given.
+
+        Raises
+        ------
+        BadInputError
+            If some were given and some not.
+        """
+        missing = [name for name in names if name not in self.numbers]
+        if missing and len(missing) < len(names):
+            problems = (
+                Problem(name, "it is wanted with its neighbours", "give it, or empty them all") for name in missing
+            )
+            raise BadInputError(*problems)
+        return not missing
 
     def text(self, name: str) -> str:
         """Return the words of a field, "" where it was left empty."""
@@ -81,10 +104,19 @@ class ShownField:
 
 
 @dataclass(frozen=True, slots=True)
+class FieldGroup:
+    """Fields that stand together; without a name they are never folded."""
+
+    name: str
+    fields: tuple[ShownField, ...]
+    unfolded: bool
+
+
+@dataclass(frozen=True, slots=True)
 class RoomForm:
     """A form as shown; `problems` are those that belong to no one field."""
 
-    fields: tuple[ShownField, ...]
+    groups: tuple[FieldGroup, ...]
     problems: tuple[Problem, ...] = ()
 
 
@@ -143,11 +175,18 @@ def _words(field: Field, text: str) -> str:
 
 def show_form(fields: Sequence[Field], typed: Mapping[str, str], problems: Sequence[Problem] = ()) -> RoomForm:
     """Return a form to be shown: as typed, with each problem beside its field."""
-    names = {one.name for one in fields}
+    names = {one.name for one in fields if not one.hidden}
+    seen = [one for one in fields if not one.hidden]
     return RoomForm(
-        tuple(_shown(one, typed.get(one.name, ""), problems) for one in fields),
+        tuple(_group(name, tuple(these), typed, problems) for name, these in groupby(seen, lambda one: one.group)),
         tuple(problem for problem in problems if field_of(problem) not in names),
     )
+
+
+def _group(name: str, fields: Sequence[Field], typed: Mapping[str, str], problems: Sequence[Problem]) -> FieldGroup:
+    shown = tuple(_shown(one, typed.get(one.name, ""), problems) for one in fields)
+    changed = any(typed.get(one.name, "") != one.default for one in fields)
+    return FieldGroup(name, shown, changed or any(one.problems for one in shown))
 
 
 def field_of(problem: Problem) -> str:
@@ -159,7 +198,7 @@ def _shown(field: Field, typed: str, problems: Sequence[Problem]) -> ShownField:
     return ShownField(
         name=field.name,
         label=field.label,
-        unit="" if field.unit == "1" else field.unit,
+        unit={"1": "", "deg": "°"}.get(field.unit, field.unit),
         typed=typed,
         hint=field.hint,
         choices=field.choices,

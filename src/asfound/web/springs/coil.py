@@ -1,5 +1,8 @@
 """The fields that say what a coil is, and the spring read from them."""
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.springs import (
     CONSTANTS,
@@ -35,6 +38,17 @@ def torsion_fields() -> tuple[Field, ...]:
         Field(name="leg_1", label="First leg", unit="mm", default="10", optional=True, hint="coil to where it bears"),
         Field(name="leg_2", label="Second leg", unit="mm", default="10", optional=True),
         Field(name="constant", label="Torsion constant", default="textbook", choices=tuple(CONSTANTS)),
+    )
+
+
+def coil_fields_if_known(known: Mapping[str, str], *, group: str = "") -> tuple[Field, ...]:
+    """Return the same fields, to be left empty or as they were typed before."""
+    choices = ("material", "constant")
+    return tuple(
+        replace(
+            one, optional=True, group=group, default=known.get(one.name, one.default if one.name in choices else "")
+        )
+        for one in torsion_fields()
     )
 
 
