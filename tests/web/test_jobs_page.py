@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from asfound.job.bodies import Camera
 from asfound.web.camera_form import CameraForm, read_camera_form
 
 
@@ -84,6 +85,16 @@ def test_the_form_as_it_stands_needs_only_the_camera() -> None:
     assert problems == {}
     assert camera is not None
     assert camera.marked_speeds == ("1", "1/2", "1/5", "1/10", "1/25", "1/50", "1/100", "1/250")
+
+
+def test_a_long_list_shows_those_touched_last_and_offers_the_rest(empty_bench: Any, empty_book: Any) -> None:
+    for n in range(60):
+        empty_book.open_job(Camera(model=f"Invented {n}"))
+    page = empty_bench.get("/").text
+    assert page.count('class="jobrow"') == 50
+    assert "Invented 59" in page
+    assert "Show the 10 touched longer ago" in page
+    assert empty_bench.get("/?whole=yes").text.count('class="jobrow"') == 60
 
 
 def test_what_is_not_there_is_said_plainly(bench: Any) -> None:

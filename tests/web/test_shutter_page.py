@@ -132,6 +132,26 @@ def test_a_recording_without_a_firing_is_kept_and_says_so(bench: Any, job_path: 
     assert "Measure this recording" in page
 
 
+def test_measuring_can_be_stopped_and_begun_again(bench: Any, job_path: str, tmp_path: Path) -> None:
+    import numpy as np
+    import soundfile
+
+    path = tmp_path / "an hour of dark.flac"
+    with soundfile.SoundFile(path, "w", 48_000, 1, "PCM_16") as file:
+        for _ in range(60):
+            file.write(np.zeros(60 * 48_000, dtype=np.int16))
+    kept = send(bench, job_path, path.read_bytes(), path.name).json()
+    answer = bench.post(job_path + "/shutter/stop", recording=kept["entry"])
+    assert wait(bench, job_path, kept["task"])["state"] == "stopped"
+    page = bench.follow(answer).text
+    assert "Measuring was stopped" in page
+    again = bench.follow(bench.post(job_path + "/shutter/measure", recording=kept["entry"])).text
+    assert "Stop measuring" in again
+    task = again.split("/tasks/")[1].split('"')[0]
+    bench.send(f"{api(job_path)}/tasks/{task}/stop")
+    assert wait(bench, job_path, task)["state"] == "stopped"
+
+
 def test_a_recording_is_given_out_as_it_was_kept(bench: Any, job_path: str, measured: str, wav_file: Path) -> None:
     answer = bench.get(f"{job_path}/file/{measured}")
     assert answer.content == wav_file.read_bytes()

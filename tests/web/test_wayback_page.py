@@ -73,6 +73,13 @@ def test_a_step_shows_where_it_lies_its_fasteners_marks_and_caution(bench: Any, 
     assert "Local rules and licensed practice come first." in text
 
 
+def test_a_step_shows_the_photographs_that_belong_to_it(bench: Any, job_path: str, photograph: bytes) -> None:
+    bench.post(job_path + "/line", text="off test piece, tray Y7")
+    bench.post(job_path + "/photos", files={"file": ("piece.jpg", photograph, "image/jpeg")}, caption="as it lay")
+    page = bench.get(job_path + "/wayback").text.split("The whole way")[0]
+    assert 'alt="as it lay"' in page
+
+
 def test_a_part_that_nobody_said_the_place_of_is_not_accounted_for(bench: Any, job_path: str, words: Any) -> None:
     bench.post(job_path + "/line", text="off test piece")
     text = words(bench.get(job_path + "/wayback").text)

@@ -20,6 +20,8 @@ from asfound.web.render import THEMES, local_path, render
 from asfound.web.security import check_form_token
 
 router = APIRouter()
+# So many jobs of each list are shown before the rest is asked for.
+SHOWN = 50
 _COUNTED = (
     ("off", "part off", "parts off"),
     ("open_faults", "fault open", "faults open"),
@@ -58,6 +60,8 @@ class JobsPage:
 
     on_bench: tuple[JobRow, ...]
     gone: tuple[JobRow, ...]
+    gone_count: int
+    left_out: int
     asked: str
     hits: tuple[HitRow, ...]
     form: CameraForm
@@ -68,9 +72,10 @@ class JobsPage:
 
 
 @router.get("/")
-def jobs_page(request: Request, desk: AtDesk, q: str = "") -> Response:
-    """Show the list of jobs, and what a search found."""
-    return render(request, "jobs.html", jobs_context(desk, asked=q.strip()[:200]), title="Jobs")
+def jobs_page(request: Request, desk: AtDesk, q: str = "", whole: str = "") -> Response:
+    """Show the list of jobs, those touched last or the whole of it, and what a search found."""
+    page = jobs_context(desk, asked=q.strip()[:200], most=None if whole else SHOWN)
+    return render(request, "jobs.html", page, title="Jobs")
 
 
 @router.post("/jobs", dependencies=[Depends(check_form_token)])
@@ -119,13 +124,18 @@ def jobs_context(
     form: CameraForm | None = None,
     problems: dict[str, Problem] | None = None,
     form_open: bool = False,
+    most: int | None = SHOWN,
 ) -> JobsPage:
     """Return what the list shows."""
     lines = desk.book.jobs()
     rows = {line.id: job_row(line) for line in lines}
+    on_bench = [rows[line.id] for line in lines if not line.handed_over]
+    gone = [rows[line.id] for line in lines if line.handed_over]
     return JobsPage(
-        on_bench=tuple(rows[line.id] for line in lines if not line.handed_over),
-        gone=tuple(rows[line.id] for line in lines if line.handed_over),
+        on_bench=tuple(on_bench[:most]),
+        gone=tuple(gone[:most]),
+        gone_count=len(gone),
+        left_out=len(on_bench) + len(gone) - len(on_bench[:most]) - len(gone[:most]),
         asked=asked,
         hits=_hits(desk, asked, rows) if asked else (),
         form=form or CameraForm(),

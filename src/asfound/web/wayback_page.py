@@ -53,6 +53,7 @@ class BackRow:
     restore: tuple[KeptRow, ...]
     cautions: tuple[tuple[str, str], ...]
     waits_for: str
+    photos: tuple[tuple[str, str], ...]
     more: str
 
 
@@ -158,6 +159,11 @@ def back_row(job: Job, back: StepBack) -> BackRow:
     """Return one step of the way back in words."""
     step = back.step
     groups = tuple(_fasteners(group) for group in step.fasteners)
+    photos = tuple(
+        (photo.attachment.sha256, photo.caption or photo.attachment.name)
+        for _, photo in job.photos
+        if photo.step == step.id
+    )
     return BackRow(
         id=step.id,
         number=step.number,
@@ -176,16 +182,18 @@ def back_row(job: Job, back: StepBack) -> BackRow:
         restore=tuple(restore_row(job, item) for item in back.restore),
         cautions=tuple(_caution(text) for text in back.cautions),
         waits_for=back.waits_for,
-        more=_more(back),
+        photos=photos,
+        more=_more(back, len(photos)),
     )
 
 
-def _more(back: StepBack) -> str:
+def _more(back: StepBack, photos: int) -> str:
     """Return in a few words what belongs to a step, so that a closed row says what is in it."""
     step = back.step
     words = (
         _counted(len(back.marks), "mark", "marks"),
         _counted(len(back.restore), "reading", "readings"),
+        _counted(photos, "photograph", "photographs"),
         "caution" if back.cautions else "",
         "note" if step.note or step.held_by or step.pose or step.tool else "",
     )
