@@ -6,7 +6,8 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from asfound.plots.board import Point, arrow, board, line, shape, write
-from asfound.plots.picture import WIDTHS, Picture, Width
+from asfound.plots.palette import drawn
+from asfound.plots.picture import WIDTHS, Picture, Width, legend_above, make_axes
 from asfound.shape import ApertureFocus, CornerMove, FrameFocus
 
 _SIGNS = {"within": "✓ within", "outside": "✕ outside", "cannot tell": "? cannot tell"}
@@ -182,3 +183,29 @@ def _frame_said(focus: FrameFocus) -> str:
         f"At f/{a.f_number:g} the worst corner takes {a.share:.0%} of the budget: {a.verdict}." for a in focus.apertures
     ]
     return " ".join([f"Defocus at the corners of the frame: {corners}.", *told])
+
+
+def erection_picture(heights_mm: Sequence[float], *, width: Width = "wide") -> Picture:
+    """Return the height at each opening, with their mean and one standard deviation either side shaded."""
+    height = {"narrow": 220.0, "wide": 260.0, "print": 140.0}[width]
+    figure, axes = make_axes(width=width, height=height)
+    mean, count = float(np.mean(heights_mm)), len(heights_mm)
+    s = float(np.std(heights_mm, ddof=1)) if count > 1 else 0.0
+    off = [100 * (h - mean) for h in heights_mm]
+    reach = 1.35 * max(max(map(abs, off)), 100 * s, 0.5)
+    axes.fill_between((0.4, count + 0.6), -100 * s, 100 * s, color=drawn("band"), linewidth=0, zorder=1, label="± 1 s")
+    axes.axhline(0, color=drawn("soft"), linewidth=1.2, zorder=2)
+    axes.plot(
+        range(1, count + 1), off, linestyle="-", linewidth=1, marker="o", markersize=10, color=drawn("found"),
+        markerfacecolor=drawn("paper"), markeredgewidth=2.4, zorder=4, label="each opening",
+    )  # fmt: skip
+    axes.set_xlim(0.4, count + 0.6)
+    axes.set_ylim(-reach, reach)
+    axes.set_xticks(range(1, count + 1) if count <= 12 else range(1, count + 1, count // 10))
+    axes.locator_params(axis="y", nbins=6)
+    axes.grid(visible=True, axis="y", zorder=0)
+    axes.set_xlabel("opening")
+    axes.set_ylabel("from the mean, 0.01 mm")
+    legend_above(axes, width=width, columns=2)
+    told = ", ".join(f"{h:.3f}" for h in heights_mm[:30])
+    return Picture(figure, "erection", width, "Height at each opening", f"Mean {mean:.3f} mm, s {s:.4f} mm: {told} mm.")

@@ -11,6 +11,7 @@ TABS = (
     ("/shutter", "Shutter"),
     ("/focus", "Focus"),
     ("/springs", "Springs"),
+    ("/shape", "Shape"),
     ("/findings", "Findings"),
     ("/handover", "Handover"),
 )
