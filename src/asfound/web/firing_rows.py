@@ -15,6 +15,7 @@ class FiringRow:
     number: int
     start: str
     time: str
+    fraction: str
     plus_minus: str
     nearest: str
     total: str
@@ -28,10 +29,12 @@ def firing_row(number: int, firing: Firing, marked: Sequence[MarkedSpeed]) -> Fi
     """Return a firing's row; the nearest marked speed gives its time a meaning."""
     best = firing.effective_s if firing.effective_s is not None else firing.open_s
     u = firing.u_effective_s if firing.effective_s is not None else firing.u_open_s
+    time, fraction = split_time(show_time(best, max(u or 0.0, best / 1000)) if best else "")
     return FiringRow(
         number=number,
         start=f"{firing.start_s:.2f} s",
-        time=show_time(best, max(u or 0.0, best / 1000)) if best else "not measured",
+        time=time or "not measured",
+        fraction=fraction,
         plus_minus=show_spread(u) if u else "",
         nearest=nearest(best, marked) if best else "",
         total=show_milliseconds(firing.total_open_s),
@@ -40,6 +43,12 @@ def firing_row(number: int, firing: Firing, marked: Sequence[MarkedSpeed]) -> Fi
         efficiency=f"{100 * firing.efficiency:.0f} %" if firing.efficiency is not None else "",
         flags=tuple(flag.sentence for flag in firing.flags),
     )
+
+
+def split_time(shown: str) -> tuple[str, str]:
+    """Return a time as printed in two parts: "38.2 ms" and "1/26.2 s"."""
+    time, _, fraction = shown.partition(" (")
+    return time, fraction.removesuffix(")")
 
 
 def nearest(time_s: float, marked: Sequence[MarkedSpeed]) -> str:

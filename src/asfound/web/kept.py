@@ -111,8 +111,11 @@ def _other_state(job: Job, item: ReadingToRestore) -> str:
     """Say where the camera was in another state when the reading was restored: the two are not alike."""
     found = next((kept.state for kept in job.readings if kept.entry == item.entry), None)
     left = next((kept.state for kept in reversed(job.readings) if kept.body.reading is item.restored), None)
-    names = found.differences(left) if found is not None and left is not None else ()
-    return f"not in the same state: {', '.join(names)}" if names else ""
+    if found is None or left is None:
+        return ""
+    changes = (f"{name} {getattr(found, name)}, then {getattr(left, name)}" for name in found.differences(left))
+    said = "; ".join(changes)
+    return f"not in one state: {said}" if said else ""
 
 
 def say_tolerance(tolerance: Tolerance | None) -> str:
@@ -121,10 +124,10 @@ def say_tolerance(tolerance: Tolerance | None) -> str:
 
 
 def say_bounds(tolerance: Tolerance) -> str:
-    """Return the bounds to the digit that tells them apart: "63.370 to 63.470 mm"."""
+    """Return the bounds to the digit that tells them apart: "63.37 to 63.47 mm"."""
     if tolerance.lower is None or tolerance.upper is None:
         return str(tolerance)
-    width = tolerance.upper - tolerance.lower
+    width = float(f"{tolerance.upper - tolerance.lower:.2g}")  # 0.1 and not 0.0999999
     return f"{show_number(tolerance.lower, width)} to {show_number(tolerance.upper, width)} {tolerance.unit}"
 
 

@@ -19,7 +19,7 @@ from asfound.quantity import show_number, show_time
 from asfound.shutter import read_marked
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.dial_form import STAGES, DialForm
-from asfound.web.firing_rows import FiringRow, firing_row, show_stops
+from asfound.web.firing_rows import FiringRow, firing_row, show_stops, split_time
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import why_stale
 from asfound.web.measuring import gather, recording_of, start_measuring, task_of
@@ -49,6 +49,7 @@ class SpeedCells:
 
     marked: str
     time: str
+    fraction: str
     error: str
     plus_minus: str
     shots: str
@@ -224,10 +225,12 @@ def _sheet(job: Job, kept: Kept[ShutterTable]) -> TableSheet:
 
 
 def _cells(row: SpeedRow) -> SpeedCells:
+    time, fraction = split_time(show_time(row.mean_s))
     return SpeedCells(
         marked=row.marked,
-        time=show_time(row.mean_s),
-        error=show_stops(row.error_stops),
+        time=time,
+        fraction=fraction,
+        error=show_stops(row.error_stops).replace(" stop ", " "),
         plus_minus="" if row.u_error_stops is None else f"± {show_number(row.u_error_stops, significant=1)}",
         shots=str(len(row.times_s)),
         verdict=row.verdict,
