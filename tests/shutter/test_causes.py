@@ -62,6 +62,7 @@ CASES = {
     # 60 ms more with the pallet in, 8 ms more with it out: a quarter of a stop at 1/25, a twelfth at 1 s.
     "engagement": [math.log2(1 + a / t) for a, t in zip(ADDED_S, MARKS.values(), strict=True)],
 }
+CASES["engagement and pallet"] = [e + p for e, p in zip(CASES["engagement"], CASES["pallet"], strict=True)]
 
 
 @pytest.mark.parametrize("cause", CASES)

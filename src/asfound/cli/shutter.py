@@ -34,6 +34,8 @@ from asfound.cli.shutter_tables import (
     stopped_lines,
     sync_lines,
 )
+from asfound.cli.shutter_trim import trim_command
+from asfound.cli.shutter_why import why_command
 from asfound.problems import BadInputError, bad_input
 from asfound.shutter import (
     read_dial,
@@ -215,3 +217,7 @@ def sync(
         ],
     }
     emit(data, sync_lines(found), as_json=as_json)
+
+
+shutter.add_command(why_command)
+shutter.add_command(trim_command)

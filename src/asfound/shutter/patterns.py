@@ -142,6 +142,20 @@ def _pallet(shots: Shots) -> Curves:
     return Curves(_stack(rows), USUAL_SCATTER_STOPS, 1)
 
 
+def _engagement_and_pallet(shots: Shots) -> Curves:
+    """Both at once, as after somebody has nudged the one to make up for the other."""
+    few = np.array([0.2, 0.4, 0.6, 0.9, 1.3, 1.8])
+    both = np.concatenate([few, -few])
+    rows = []
+    for share, added, rate in product(_SHARES[1::2], both, both):
+        error = added_time_stops(shots, share_out=share, size_stops=added)
+        held = 1 - np.minimum(shots.free_s / shots.nominal_s, 1.0)
+        turned = np.where(shots.group == Group.PALLET_IN, np.log2(1 + held * (2.0**rate - 1)), 0.0)
+        rows.append(error + turned)
+    table = _stack(rows)
+    return Curves(table, USUAL_SCATTER_STOPS, 3, unsure=np.full_like(table, 0.05))
+
+
 def _weak_drive(shots: Shots) -> Curves:
     """A free swing and a beat go as the root of the drive; a running train, held by its drag, more so."""
     rows = []
@@ -261,6 +275,13 @@ CAUSES = (
         look="with the spring let down, move the ring by hand and feel where it stops",
         curves=_never_closes,
         stalls=True,
+    ),
+    Cause(
+        name="engagement and pallet",
+        words="the train engages wrong and the pallet sets a wrong rate: a time and a factor together",
+        look="set the engagement by the speeds with the pallet out; then the pallet by the slow ones",
+        curves=_engagement_and_pallet,
+        prior=0.5,
     ),
     Cause(
         name="something else",

@@ -6,7 +6,6 @@ from dataclasses import asdict, dataclass
 from itertools import combinations
 
 import numpy as np
-from scipy.optimize import least_squares
 
 from asfound.quantity import show_number, show_time
 from asfound.shutter.effects import ORDER, Adjuster, Effect, Floats, Move, after, expected_effect, learn
@@ -231,6 +230,9 @@ def _cost(bench: _Bench, which: Sequence[int], travels: Sequence[float]) -> floa
 
 def _least(bench: _Bench, which: Sequence[int], power: int) -> tuple[float, ...]:
     """Return the travels with the least expected sum of errors in tolerances to the power of twice `power`."""
+    # Imported here because nothing else needs it, and every shutter command starts with this room.
+    from scipy.optimize import least_squares
+
     few = slice(0, _SAMPLES, 6)
 
     def left(travels: Floats) -> Floats:
