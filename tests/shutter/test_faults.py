@@ -88,11 +88,20 @@ def test_an_overdriven_plateau_is_said_and_widens_the_uncertainty():
         assert abs(firing.effective_s - truth.effective_s) < 2 * firing.u_effective_s
 
 
-def test_two_poles_are_told_from_one():
-    pairs = measured(shots(), SoundInput(noise_rms=0.001, coupling_hz=(1.0, 15.0)))
+@pytest.mark.parametrize("corners", [(1.0, 15.0), (5.0, 20.0), (10.0, 20.0), (20.0, 20.0)])
+def test_two_poles_are_told_from_one(corners):
+    pairs = measured(shots(), SoundInput(noise_rms=0.001, coupling_hz=corners))
     for firing, truth in pairs:
-        assert sorted(firing.coupling_hz) == pytest.approx([1.0, 15.0], rel=0.05)
+        assert sorted(firing.coupling_hz) == pytest.approx(list(corners), rel=0.1)
         assert firing.effective_s == pytest.approx(truth.effective_s, rel=0.001)
+
+
+@pytest.mark.parametrize("corner", [(), (20.0,)])
+def test_gummed_blades_that_close_slowly_are_followed_to_the_end(corner):
+    slow = [exposure_lasting(t, opening_s=5e-4, closing_s=6e-3) for t in TIMES[:3]]
+    for firing, truth in measured(slow, SoundInput(noise_rms=NOISE, coupling_hz=corner)):
+        assert firing.effective_s == pytest.approx(truth.effective_s, rel=0.002)
+        assert firing.closing_s == pytest.approx(6e-3, rel=0.05)
 
 
 def test_blades_that_do_not_open_as_far_are_said_to_be_partly_open():

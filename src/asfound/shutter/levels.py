@@ -68,11 +68,11 @@ def rough_rise(samples: Floats, *, base: float, top: float) -> Step | None:
 
 
 def _first_at(samples: Floats, level: float) -> float | None:
+    """Return where the samples first rise through `level`; what is above it from the beginning is no rise."""
     above = samples >= level
-    at = int(above.argmax())
-    if not above[at]:
-        return None
-    if at == 0:
-        return 0.0
-    before, after = samples[at - 1], samples[at]
-    return float(at - 1 + (level - before) / (after - before))
+    rises = np.flatnonzero(above[1:] & ~above[:-1])
+    if not rises.size:
+        return 0.0 if above.any() else None
+    at = int(rises[0])
+    before, after = samples[at], samples[at + 1]
+    return float(at + (level - before) / (after - before))

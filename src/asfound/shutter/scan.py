@@ -16,8 +16,10 @@ from asfound.shutter.block import Samples
 
 CELL_S = 5e-4
 CELLS_PER_HOP = 128
-FALL_CELLS = 12  # 6 ms: an exponential of 8 ms (20 Hz) falls by 0.53 in that time, a closing by nearly all
-SHARP = 0.65  # share of the peak that counts as an edge
+FALL_CELLS = 6  # 3 ms: two poles of 20 Hz let a plateau fall by 0.57 in that time, a closing falls by nearly all
+EARLY_CELLS = 48
+HELD_CELLS = 8
+SHARP = 0.7  # share of the peak that counts as an edge
 SETTLE_CELLS = 120  # 60 ms of quiet after a closing, so that a rebound belongs to its firing
 LEAD_HOPS = 3
 FIRST_CELLS = 40  # 20 ms of dark, a whole period of the mains, are enough to begin with
@@ -149,14 +151,25 @@ class LightScan:
             return []
         reach = _reach(light)
         falls = _sharp_changes(-light, reach, peak)
+        if not falls.size:
+            falls, reach = _slow_falls(light, peak, reach)
         if falls.size:
             again = self._next_rise(light, int(falls[0]), reach, peak)
             first = falls if again is None else falls[falls < again]
             middle = int(first[-1]) + reach // 2
             return self._closed(light, middle, int(falls[-1]) + reach, peak, again=again, final=final)
-        if light.size > self._longest_cells or self._rises_again(light, reach, peak):
+        over = light.size > self._longest_cells or self._rises_again(light, reach, peak)
+        if not over and not final:
+            return []
+        # Blades that close far more slowly than they open: look once more, over a longer time.
+        slow = min(4 * reach, SETTLE_CELLS)
+        falls = _sharp_changes(-light, slow, peak)
+        if falls.size:
+            again = self._next_rise(light, int(falls[0]), slow, peak)
+            return [self._take("closed", int(falls[0]) + slow // 2, again)]
+        if over:
             return [self._take("open", light.size)]
-        return [self._take("cut", light.size)] if final and not self._is_blip(light, peak) else []
+        return [] if self._is_blip(light, peak) else [self._take("cut", light.size)]
 
     def _next_rise(self, light: Cells, first_fall: int, reach: int, peak: float) -> int | None:
         """Return where the light comes back in full after the first closing, if it does."""
@@ -219,8 +232,8 @@ def _peak(light: Cells) -> float:
 
 
 def _reach(light: Cells) -> int:
-    """Return over how many cells to look for a change: at least 6 ms, more after a slow opening."""
-    early = light[: 4 * FALL_CELLS]
+    """Return over how many cells to look for a change: at least 3 ms, more after a slow opening."""
+    early = light[:EARLY_CELLS]
     rise = int(np.argmax(early >= 0.9 * early.max(initial=0.0)))
     return max(FALL_CELLS, min(int(1.5 * rise), 40))
 
@@ -230,6 +243,16 @@ def _sharp_changes(light: Cells, reach: int, peak: float) -> NDArray[np.intp]:
     if light.size <= reach:
         light = np.pad(light, (0, reach + 1 - light.size), mode="edge")
     return np.flatnonzero(light[reach:] - light[:-reach] >= SHARP * peak)
+
+
+def _slow_falls(light: Cells, peak: float, reach: int) -> tuple[NDArray[np.intp], int]:
+    """Return the cells from which the light falls within twice the reach, and that reach.
+
+    Only after a full opening that held for a while: a fall from the very peak is the coupling's droop.
+    """
+    falls = _sharp_changes(-light, 2 * reach, peak)
+    held = int(np.argmax(light >= 0.9 * peak)) + HELD_CELLS
+    return (falls if falls.size and falls[0] > held else np.empty(0, np.intp)), 2 * reach
 
 
 def _is_level(cells: Cells, allowance: float) -> bool:
