@@ -6,7 +6,7 @@ from asfound.plots.board import Point, arc, around, arrow, board, line, shape, w
 from asfound.plots.picture import WIDTHS, Picture, Width
 
 _ACROSS = 480.0  # of the sheet that all of them are laid out on
-_LETTERS = {"narrow": 1.0, "wide": 1.45, "print": 1.0}  # a wide one stands in half a page
+_LETTERS = {"narrow": 1.0, "wide": 1.8, "print": 1.0}  # a wide one stands in half a page
 
 
 class Sheet:
@@ -98,7 +98,7 @@ def scale_ring(*, width: Width = "wide") -> Picture:
     sheet = Sheet(width=width, height=230)
     centre = (165.0, 112.0)
     sheet.round(centre, 92, fill="paper")
-    sheet.round(centre, 66)
+    sheet.round(centre, 58)
     sheet.round(centre, 44, fill="area")
     for angle, name in ((90, "∞"), (58, "10"), (22, "3"), (-22, "2"), (-78, "1")):
         sheet.line(around(centre, 82, angle), around(centre, 92, angle), weight=2)

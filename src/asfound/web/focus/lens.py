@@ -135,3 +135,9 @@ def say_share(error_mm: float, budget: FocusBudget | None) -> str:
 def no_budget(budget: FocusBudget | None) -> tuple[str, ...]:
     """Return the question that is asked where there is no budget."""
     return () if budget else ("which aperture and frame? They give the focus budget, and with it a verdict",)
+
+
+def say_signed(value: float, *, places: int = 3) -> str:
+    """Return a number with its sign; none before a zero."""
+    rounded = round(value, places) + 0.0
+    return f"{rounded:+.{places}f}" if rounded else f"{0.0:.{places}f}"

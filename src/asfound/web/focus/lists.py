@@ -98,4 +98,4 @@ def setting(lead_mm: float | None) -> Read:
 
 def say_distance(distance_mm: float) -> str:
     """Return a distance as a scale has it: "2 m", "∞"."""
-    return "∞" if math.isinf(distance_mm) else f"{distance_mm / 1000:.4g} m"
+    return "∞" if math.isinf(distance_mm) else f"{distance_mm / 1000:.3g} m"
