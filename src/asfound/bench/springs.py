@@ -6,10 +6,10 @@ from uuid import UUID
 
 from asfound.book import Book
 from asfound.job import Entry, Job
-from asfound.job.bodies import Proof, ReadingTaken, Stage
+from asfound.job.bodies import Fault, Proof, ReadingTaken, Stage
 from asfound.quantity import Reading
 from asfound.quantity.tolerance import Tolerance
-from asfound.springs import Holding, LoadedTorsion, MeasuredSpring, Need
+from asfound.springs import Holding, LoadedTorsion, MeasuredSpring, Need, Remedy
 
 RATE = "spring rate"
 TORQUE = "spring torque"
@@ -122,3 +122,23 @@ def _holds(held: Holding, stage: Stage) -> Proof:
         depends_on=STRUT_PARTS,
         text=held.words,
     )
+
+
+def write_decision(book: Book, job_id: UUID, *, fault: str, remedy: Remedy) -> tuple[Entry, ...]:
+    """Write which remedy was decided on, and why, as said of a fault."""
+    margin = "" if remedy.margin is None else f"; {remedy.margin:.2f} times what is needed"
+    text = f"{remedy.name} ({remedy.verdict}{margin}): {remedy.why}. Risk: {remedy.risk_words}."
+    return book.write(job_id, [Fault(fault=fault, stage="decision", text=text)])
+
+
+def latest(job: Job, quantity: str, place: str = "") -> Reading | None:
+    """Return the latest reading of a quantity (at a place, where one is given)."""
+    kept = [k.body for k in job.readings if k.body.quantity == quantity and (not place or k.body.place == place)]
+    return kept[-1].reading if kept else None
+
+
+def torques_at_lever(job: Job) -> tuple[Reading, ...]:
+    """Return the torques of the latest measurement at a lever, the least first."""
+    kept = [one.body for one in job.readings if one.body.quantity == TORQUE]
+    together = [body.reading for body in kept if body.raw == kept[-1].raw and body.reading.value is not None]
+    return tuple(sorted(together, key=lambda reading: reading.value or 0.0))

@@ -95,7 +95,7 @@ def _needed(axes: Axes, marks: Sequence[TorqueMark], curves: Sequence[TorqueCurv
     """Draw what is needed as a short bar, shaded down to nothing: a curve that enters it is too weak."""
     reach = [angle for curve in curves for angle in curve.angles_deg] + [mark.angle_deg for mark in marks]
     half = 0.04 * ((max(reach) - min(reach)) or 1.0) if reach else 1.0
-    label = "needed"
+    label = marks[0].name or "needed" if marks else ""
     for mark in marks:
         ends = (mark.angle_deg - half, mark.angle_deg + half)
         axes.fill_between(ends, 0, mark.torque_n_mm, color=drawn("band"), linewidth=0, zorder=1)

@@ -99,13 +99,23 @@ class How:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What a task is given to work with: values as read, texts as typed, the page's address with all of them."""
+    """What a task is given to work with: texts as typed, and the page's address with all of them."""
 
     book: Book
     job: Job
-    values: Values
+    fields: tuple[Field, ...]
     typed: Mapping[str, str]
     address: str
+
+    @property
+    def values(self) -> Values:
+        """The values as read; BadInputError with the problems of all fields."""
+        return read_fields(self.fields, self.typed)
+
+
+def nothing(_book: Book, _job: Job) -> tuple[Section, ...]:
+    """Return the standing sections of a task that has none."""
+    return ()
 
 
 def no_fields(_job: Job) -> tuple[Field, ...]:
@@ -131,8 +141,10 @@ class Task:
         Writes into the job: given what was asked, the stage, and the value of the button pressed.
     staged : bool
         Whether the stage (as found, working, as left) is asked for with the button.
-    shows_at_once : bool
-        Works the result out before anything was sent, from the defaults.
+    standing : callable
+        Sections that are shown whatever was typed, below the result.
+    keeps_typed : bool
+        Whether the form stands as typed after writing.
     """
 
     path: str
@@ -144,7 +156,8 @@ class Task:
     how: Callable[[], How] | None = None
     ask: str = "Show"
     staged: bool = True
-    shows_at_once: bool = False
+    standing: Callable[[Book, Job], tuple[Section, ...]] = nothing
+    keeps_typed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,13 +243,13 @@ def _look(request: Request, desk: Desk, job_id: UUID, place: Place) -> Response:
     typed = typed_into(fields, query)
     try:
         sections: tuple[Section, ...] = ()
-        if asked(fields, query) or place.task.shows_at_once:
+        if asked(fields, query):
             sections = place.task.work_out(_asked(desk, job, place, fields, typed))
     except NotFoundError:
         raise
     except AsfoundError as error:
-        return _show(request, job, place, typed, problems=error.problems, status=status_of(error))
-    return _show(request, job, place, typed, sections, wrote=query.get("wrote", ""))
+        return _show(request, desk, job, place, typed, problems=error.problems, status=status_of(error))
+    return _show(request, desk, job, place, typed, sections, wrote=query.get("wrote", ""))
 
 
 def _write(request: Request, desk: Desk, job_id: UUID, place: Place, form: Mapping[str, str]) -> Response:
@@ -250,18 +263,19 @@ def _write(request: Request, desk: Desk, job_id: UUID, place: Place, form: Mappi
     except NotFoundError:
         raise
     except AsfoundError as error:
-        return _show(request, job, place, typed, problems=error.problems, status=status_of(error))
-    query = {**typed, "wrote": ",".join(str(entry.id) for entry in written)}
+        return _show(request, desk, job, place, typed, problems=error.problems, status=status_of(error))
+    query = {**(typed if task.keeps_typed else {}), "wrote": ",".join(str(entry.id) for entry in written)}
     return RedirectResponse(f"{place.href(job)}?{urlencode(query)}", status_code=303)
 
 
 def _asked(desk: Desk, job: Job, place: Place, fields: Sequence[Field], typed: Mapping[str, str]) -> Asked:
     address = f"{place.href(job)}?{urlencode(typed)}"
-    return Asked(book=desk.book, job=job, values=read_fields(fields, typed), typed=typed, address=address)
+    return Asked(book=desk.book, job=job, fields=tuple(fields), typed=typed, address=address)
 
 
 def _show(
     request: Request,
+    desk: Desk,
     job: Job,
     place: Place,
     typed: Mapping[str, str],
@@ -281,7 +295,7 @@ def _show(
         form=show_form(task.fields(job), typed, problems),
         sent=tuple(typed.items()),
         ask=task.ask,
-        sections=sections,
+        sections=(*sections, *task.standing(desk.book, job)),
         stages=STAGES if task.staged else (),
         stage=next_stage(job),
         how=task.how() if task.how is not None else None,

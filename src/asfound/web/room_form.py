@@ -34,7 +34,7 @@ class Field:
     most : float
         Largest number taken.
     group : str
-        Neighbours of one group stand together under this heading, folded until something is typed there.
+        Neighbours of one group stand together under this heading, folded where nothing in it must be typed.
     hidden : bool
         Not in the form: set by a link of the page, and kept with what is written.
     """
@@ -186,7 +186,8 @@ def show_form(fields: Sequence[Field], typed: Mapping[str, str], problems: Seque
 def _group(name: str, fields: Sequence[Field], typed: Mapping[str, str], problems: Sequence[Problem]) -> FieldGroup:
     shown = tuple(_shown(one, typed.get(one.name, ""), problems) for one in fields)
     changed = any(typed.get(one.name, "") != one.default for one in fields)
-    return FieldGroup(name, shown, changed or any(one.problems for one in shown))
+    wanted = any(not one.optional and not typed.get(one.name, "") for one in fields)
+    return FieldGroup(name, shown, changed or wanted or any(one.problems for one in shown))
 
 
 def field_of(problem: Problem) -> str:

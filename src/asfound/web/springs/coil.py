@@ -24,8 +24,8 @@ WHICH = Field(name="which", label="Which spring", default="left strut", hint="as
 def wire_fields() -> tuple[Field, ...]:
     """Return the fields of any coil: wire, outside diameter, material."""
     return (
-        Field(name="wire", label="Wire", unit="mm", default="0.5", hint="bare, with a micrometer; or 20 thou"),
-        Field(name="outside", label="Outside of the coil", unit="mm", default="5.5"),
+        Field(name="wire", label="Wire", unit="mm", hint="bare, by micrometer: 0.5, or 20 thou"),
+        Field(name="outside", label="Outside of the coil", unit="mm", hint="as in 5.5"),
         Field(name="material", label="Wire is of", default="music wire", choices=tuple(m.name for m in MATERIALS)),
     )
 
@@ -34,9 +34,9 @@ def torsion_fields() -> tuple[Field, ...]:
     """Return the fields of a torsion spring."""
     return (
         *wire_fields(),
-        Field(name="turns", label="Turns of the coil", unit="1", default="6", most=1000, hint="legs left out"),
-        Field(name="leg_1", label="First leg", unit="mm", default="10", optional=True, hint="coil to where it bears"),
-        Field(name="leg_2", label="Second leg", unit="mm", default="10", optional=True),
+        Field(name="turns", label="Turns of the coil", unit="1", most=1000, hint="as in 6.25, legs left out"),
+        Field(name="leg_1", label="First leg", unit="mm", optional=True, hint="coil to where it bears"),
+        Field(name="leg_2", label="Second leg", unit="mm", optional=True),
         Field(name="constant", label="Torsion constant", default="textbook", choices=tuple(CONSTANTS)),
     )
 

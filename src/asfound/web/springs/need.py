@@ -33,10 +33,10 @@ def fields(job: Job) -> tuple[Field, ...]:
     """Return what is asked of a strut; springs as last measured in the job."""
     before = "Springs, as measured"
     return (
-        _number("strut_length", "Strut", "mm", "60", "pivot at the body to pin at the front"),
-        _number("angle_erected", "Angle erected", "deg", "80", "90 stands straight out", signed=True, most=150),
-        _number("angle_folded", "Angle folded", "deg", "5", signed=True, most=150),
-        _number("weight", "Weight of the front", "N", "0.6", "as in 60 g", signed=True),
+        _number("strut_length", "Strut", "mm", hint="pivot at the body to pin at the front"),
+        _number("angle_erected", "Angle erected", "deg", "", "90 stands straight out", signed=True, most=150),
+        _number("angle_folded", "Angle folded", "deg", "", "0 lies flat", signed=True, most=150),
+        _number("weight", "Weight of the front", "N", "", "as in 60 g", signed=True),
         _number("elevation", "Lens points", "deg", "90", "90 up, 0 level", signed=True, most=90),
         _number(
             "attached", "Pull, bellows on", "N", "", "bellows' force is the difference", optional=True, signed=True
@@ -44,7 +44,7 @@ def fields(job: Job) -> tuple[Field, ...]:
         _number("detached", "Pull, bellows off", "N", optional=True, signed=True),
         _number("bellows_folded", "Bellows, folded", "N", "", "below 0 pushes out", optional=True, signed=True),
         _number("friction", "Friction of the strut", "N·mm", optional=True, signed=True),
-        _number("finger", "Finger on the release", "N", "2", "towards the body", optional=True, signed=True),
+        _number("finger", "Finger on the release", "N", "", "towards the body", optional=True, signed=True),
         _number("bears", "Leg bears at", "mm", "", "from the pivot", optional=True),
         _number("bears_from_coil", "Leg bears, from the coil", "mm", "", "where the coil is elsewhere", optional=True),
         Field(name="lock", label="What locks it", default="none", choices=_LOCKS),

@@ -27,7 +27,7 @@ _DIRECTION = Field(name="direction", label="The load", default="closing", choice
 
 def fields(_job: Job) -> tuple[Field, ...]:
     """Return what is asked of a torsion spring."""
-    torque = Field(name="torque", label="Torque on it", unit="N·mm", default="20", hint="folded, the most it carries")
+    torque = Field(name="torque", label="Torque on it", unit="N·mm", hint="folded, the most it carries")
     return (WHICH, *torsion_fields(), torque, _DIRECTION, *_FIT, _U_WIRE)
 
 
