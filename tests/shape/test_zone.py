@@ -120,6 +120,48 @@ def test_circles_hold_every_point_and_touch_at_least_four():
     assert np.abs(off).max() < 1e-6
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_weights_of_the_contacts_balance_and_make_up_the_width(seed):
+    points = ring(np.random.default_rng(seed), n=500)
+    zone = minimum_zone(points)
+    contacts, weights = points[list(zone.certificate.contacts)], np.array(zone.certificate.weights)
+    away = contacts - zone.centre_mm
+    radius = np.hypot(*away.T)
+    assert weights[weights > 0].sum() == pytest.approx(1)
+    assert weights[weights < 0].sum() == pytest.approx(-1)
+    assert weights @ (away / radius[:, None]) == pytest.approx(np.zeros(2), abs=1e-6)
+    assert weights @ radius == pytest.approx(zone.out_of_round_mm)
+
+
+def test_uncertainty_of_the_width_is_what_scatter_of_the_places_makes_of_it():
+    rng = np.random.default_rng(9)
+    points = ring(rng, n=24, noise=0.05)
+    zone = minimum_zone(points)
+    widths = []
+    for _ in range(150):
+        away = points - zone.centre_mm
+        scattered = points + away / np.hypot(*away.T)[:, None] * rng.normal(size=(24, 1)) * 1e-5
+        widths.append(minimum_zone(scattered).out_of_round_mm)
+    assert np.std(widths) == pytest.approx(zone.uncertainty_mm(1e-5), rel=0.2)
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("seed", range(300))
+def test_zone_is_the_best_of_all_enumerated_centres_on_awkward_points(seed):
+    rng = np.random.default_rng(1000 + seed)
+    points = rng.integers(-3, 4, (rng.integers(4, 10), 2)).astype(float)
+    try:
+        zone = minimum_zone(points)
+    except BadInputError:
+        assert enumerated(np.unique(points, axis=0)) >= widest_strip(np.unique(points, axis=0)) - 1e-9
+        return
+    best = enumerated(points)
+    assert zone.certificate.lower_bound_mm <= best + 1e-8
+    assert zone.out_of_round_mm >= best - 1e-8
+    if zone.certificate.proved:
+        assert zone.out_of_round_mm == pytest.approx(best, abs=1e-8)
+
+
 @pytest.mark.parametrize(
     ("name", "points", "width"),
     [

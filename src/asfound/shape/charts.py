@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-NEAR_EDGE = 4.0
+NEAR_EDGE = 2.0
 
 
 @dataclass(frozen=True, slots=True)

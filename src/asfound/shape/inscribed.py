@@ -10,7 +10,6 @@ from asfound.shape.circle import Circle, algebraic_centre, checked_points, circl
 from asfound.shape.search import ALL, Search
 
 _SIDES = 8
-_MOST_CELLS = 2000
 
 
 class _Inside(Search):
@@ -58,7 +57,7 @@ def maximum_inscribed(points_mm: Floats) -> Circle:
     points = checked_points(points_mm)
     unit, middle, extent = scaled(points)
     around = unit[np.argsort(np.arctan2(unit[:, 1], unit[:, 0]))] if len(unit) > ALL else unit
-    found = _Inside(around, algebraic_centre(unit)).run((NEAR,), most_cells=_MOST_CELLS)
+    found = _Inside(around, algebraic_centre(unit)).run((NEAR,))
     if found.value - found.lower_bound > 1e-9:
         raise bad_input("points", "they fill the middle of the ring", "keep only the points of its edge")
     if not _held(unit, found.place, -found.value):

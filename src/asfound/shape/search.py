@@ -22,7 +22,7 @@ TOLERANCE = 1e-11  # of the extent of the points: a few hundred times what round
 _BLOCKS = 64
 ALL = 4 * _BLOCKS  # points that are all taken at once
 _ROWS = 24
-_MOST_CELLS = 600
+_MOST_PROGRAMS = 1600  # solved before giving up the proof: some four seconds
 _REST = 3
 
 
@@ -68,6 +68,7 @@ class Search:
         self.outer = outer
         self.few = np.zeros(len(points), dtype=bool)
         self.best = np.inf
+        self.programs = 0
         self.where: tuple[Chart, Floats] = (NEAR, np.zeros(2))
         self.x, self.y = np.ascontiguousarray(points[:, 0]), np.ascontiguousarray(points[:, 1])
         if len(points) <= ALL:
@@ -104,13 +105,13 @@ class Search:
         """Say which cells have any allowed centre in them."""
         return np.ones(len(places), dtype=bool)
 
-    def run(self, charts: tuple[Chart, ...], *, most_cells: int = _MOST_CELLS) -> Found:
-        """Close every cell of the charts, best bound first, or as many as `most_cells`."""
+    def run(self, charts: tuple[Chart, ...], *, most_programs: int = _MOST_PROGRAMS) -> Found:
+        """Close every cell of the charts, best bound first, until `most_programs` are solved."""
         tie = itertools.count()
         heap = [(c.bound, next(tie), c) for chart in charts for c in self.coarse(chart)]
         heapq.heapify(heap)
         taken = 0
-        while heap and heap[0][0] < self.best - TOLERANCE and taken < most_cells:
+        while heap and heap[0][0] < self.best - TOLERANCE and self.programs < most_programs:
             taken += 1
             for cell in self.narrow(heapq.heappop(heap)[2]):
                 heapq.heappush(heap, (cell.bound, next(tie), cell))
@@ -151,6 +152,7 @@ class Search:
         """Bound one cell; yield what is left of it, nothing once it is closed."""
         program, lowest = None, None
         for _ in range(20):
+            self.programs += 1
             program = _program(self, cell)
             if program is None:
                 cell = self.plain(cell)
@@ -175,6 +177,7 @@ class Search:
         """Yield the rectangle that can still hold a better centre, in halves where it shrinks too little."""
         place, half, rest = cell.place, cell.half, max(0, cell.rest - 1)
         if program and lowest and not cell.rest and self.best - lowest.bound < 0.5 * program.reach:
+            self.programs += 4
             shift, half = program.box(self.best - TOLERANCE)
             place = place + shift
             rest = 0 if half.prod() <= 0.3 * cell.half.prod() else _REST
