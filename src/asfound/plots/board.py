@@ -11,6 +11,7 @@ from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, WIDTHS, Width, make_axes
 
 Point = tuple[float, float]
+_LARGER = 1.2
 
 
 def board(*, width: Width, height: float) -> tuple[Figure, Axes]:
@@ -28,7 +29,11 @@ def write(
     axes: Axes, at: Point, text: str, *, width: Width, ha: str = "left", va: str = "center", colour: str = "ink",
     weight: str = "normal", share: float = 1.0, behind: bool = False,
 ) -> None:  # fmt: skip
-    """Write a line of text; `behind` puts paper under it, so that no line runs through."""
+    """Write a line of text; `behind` puts paper under it, so that no line runs through.
+
+    Wide pictures are shown a little smaller than they are drawn, so that their letters are a little larger.
+    """
+    share *= _LARGER if width == "wide" else 1.0
     paper = {"boxstyle": "square,pad=0.12", "facecolor": drawn("paper"), "linewidth": 0}
     axes.text(
         *at, text, ha=ha, va=va, color=drawn(colour), fontsize=TEXT_SIZES[width] * share, fontweight=weight,

@@ -32,12 +32,12 @@ class _Ruler:
 def gap_picture(answers: Sequence[FeelerAnswer], reading: Reading, *, width: Width = "wide") -> Picture:
     """Return what each try leaves of the gap, and what all of them leave: shaded where the gap may be."""
     narrow = width == "narrow"
-    row = {"narrow": 38.0, "wide": 36.0, "print": 20.0}[width]
+    row = {"narrow": 38.0, "wide": 40.0, "print": 20.0}[width]
     foot = 0.9 * row
     height = foot + (len(answers) + 1) * row + 8
     figure, axes = board(width=width, height=height)
     low, high = _reach(answers, reading)
-    ruler = _Ruler(low, high, 116.0 if narrow else 210.0, WIDTHS[width] - (14.0 if narrow else 30.0))
+    ruler = _Ruler(low, high, 116.0 if narrow else 225.0, WIDTHS[width] - (14.0 if narrow else 30.0))
     _ruled(axes, ruler, foot, height, width)
     start, end = _known(reading, ruler)
     box(axes, (ruler.x(start), foot), (ruler.x(end) - ruler.x(start), height - foot), fill="band", edge=None)
@@ -95,7 +95,7 @@ def _named(axes: Axes, y: float, name: str, word: str, width: Width) -> None:
 
 def _answer(axes: Axes, reading: Reading, ruler: _Ruler, y: float, width: Width) -> None:
     one_sided = reading.value is None
-    _named(axes, y, "the gap", "one side known" if one_sided else "shaded", width)
+    _named(axes, y, "the gap", "one side known" if one_sided else "", width)
     if reading.value is None:
         known = reading.lower if reading.lower is not None else reading.upper
         end = ruler.right if reading.lower is not None else ruler.left
@@ -136,7 +136,7 @@ def _station(axes: Axes, station: Station, centre: Point, radius: float, width: 
     axes.plot(*at, marker="o", markersize=13, color=drawn("left"), zorder=7)
     x, y = around(centre, 1.16 * radius, station.angle_deg)
     side = "center" if abs(x - centre[0]) < 0.35 * radius else "left" if x > centre[0] else "right"
-    down = 17 if width == "narrow" else 20
+    down = 17 if width == "narrow" else 23
     lift = down if y > centre[1] + 0.5 * radius else 0
     value = station.pressed.value
     told = "" if value is None else f"{value:.3f} mm"
@@ -152,7 +152,7 @@ def _legend(axes: Axes, seat: Seat, *, sure: bool, narrow: bool, height: float, 
         write(axes, (8, 10), doubt, width=width, colour="soft")
         return
     write(axes, (16, height - 22), told, width=width, colour="found" if sure else "soft", weight="bold")
-    write(axes, (16, height - 44), doubt or "over the ring, along the arrow", width=width, colour="soft")
+    write(axes, (16, height - 48), doubt or "over the ring, along the arrow", width=width, colour="soft")
 
 
 def _seat_said(stations: Sequence[Station], seat: Seat) -> str:

@@ -21,19 +21,19 @@ def fit_picture(fit: Fit, *, keep_mm: float = 0.0, round_pair: bool = False, wid
         Pin in a hole rather than tab in a groove.
     """
     narrow = width == "narrow"
-    top = {"narrow": 190.0, "wide": 250.0, "print": 130.0}[width]
+    top = {"narrow": 200.0, "wide": 250.0, "print": 130.0}[width]
     scale = {"narrow": 128.0, "wide": 130.0, "print": 80.0}[width]
     figure, axes = board(width=width, height=top + scale)
-    centre = (WIDTHS[width] / 2, scale + top / 2)
+    centre = (WIDTHS[width] / 2, scale + top / 2 - (10 if narrow else 0))
     play = fit.play.value or 0.0
     # The section is no drawing to scale: a pair that binds overlaps, any other shows its play.
     gap = 0.0 if abs(play) < 1e-9 else 0.13 * top * (1 if play > 0 else -0.45)
-    (_round if round_pair else _groove)(axes, centre, 0.8 * top, gap)
+    (_round if round_pair else _groove)(axes, centre, (0.72 if narrow else 0.8) * top, gap)
     _play_scale(axes, fit, keep_mm, (18.0, WIDTHS[width] - 18.0), 0.52 * scale, width)
     told = show_length(play, fit.play.standard_uncertainty)
     write(axes, (12, scale + top - 16), f"play {told}", width=width, weight="bold")
     if fit.rattle is not None and not narrow:
-        write(axes, (12, scale + top - 38), f"rattles {show_reading(fit.rattle)}", width=width, colour="soft")
+        write(axes, (12, scale + top - 42), f"rattles {show_reading(fit.rattle)}", width=width, colour="soft")
     return Picture(figure, "fit", width, "Play of the pair", _said(fit))
 
 
@@ -89,7 +89,9 @@ def _play_scale(axes: Axes, fit: Fit, keep_mm: float, ends: Point, y: float, wid
     box(axes, (ends[0], y - 9), (x(0.0) - ends[0], 18), fill="grid", edge=None)
     box(axes, (x(max(0.0, keep_mm)), y - 9), (ends[1] - x(max(0.0, keep_mm)), 18), fill="band", edge=None)
     line(axes, [(ends[0], y - 9), (ends[1], y - 9)], colour="soft", weight=1)
-    _label(axes, (x(0.0), y - 9), "0" if x(0.0) - ends[0] < 60 else "binds | 0", width)
+    _label(axes, (x(0.0), y - 9), "0", width)
+    if x(0.0) - ends[0] > 70:
+        write(axes, ((x(0.0) + ends[0]) / 2, y - 27), "it binds", width=width, ha="center", colour="soft")
     if keep_mm > 0:
         _label(axes, (x(keep_mm), y - 9), f"keep {keep_mm:g}", width, lower=True)
     line(axes, [(x(play - half), y), (x(play + half), y)], colour="found", weight=4, zorder=6)

@@ -23,14 +23,14 @@ def standard_picture(moves: Sequence[CornerMove], *, width: Width = "wide") -> P
         All four corners by their names: bottom left, bottom right, top right, top left.
     """
     narrow = width == "narrow"
-    height = {"narrow": 290.0, "wide": 350.0, "print": 200.0}[width]
+    height = {"narrow": 270.0, "wide": 320.0, "print": 200.0}[width]
     figure, axes = board(width=width, height=height)
     across = WIDTHS[width]
     by_name = {move.name: move for move in moves}
     off = [by_name[name].off_level_mm for name in _ORDER]
     stretch = 0.15 * height / max(*map(abs, off), 1e-6)
-    left, right = (0.22 * across, 0.66 * across) if narrow else (0.25 * across, 0.62 * across)
-    lean, low, high = 0.13 * across, 0.4 * height, 0.64 * height
+    left, right = (0.17 * across, 0.68 * across) if narrow else (0.18 * across, 0.68 * across)
+    lean, low, high = 0.13 * across, 0.42 * height, 0.64 * height
     level = [(left, low), (right, low), (right + lean, high), (left + lean, high)]
     lifted = [(x, y + stretch * z) for (x, y), z in zip(level, off, strict=True)]
     shape(axes, level, edge=None, fill="grid", zorder=1)
@@ -49,7 +49,7 @@ def _corner(axes: Axes, name: str, foot: Point, top: Point, off_mm: float, *, wo
     if arrowed:
         way = -1 if off_mm > 0 else 1
         arrow(axes, (top[0], top[1] - way * 30), (top[0], top[1] - way * 3), colour="found")
-    small = {"narrow": 17.0, "wide": 20.0, "print": 11.0}[width]
+    small = {"narrow": 17.0, "wide": 23.0, "print": 11.0}[width]
     clear = 0.8 * small + (34 if arrowed and upper == (off_mm > 0) else 0)
     first = max(foot[1], top[1]) + clear + small if upper else min(foot[1], top[1]) - clear
     write(axes, (top[0], first), name, width=width, ha="center", weight="bold" if worst else "normal")
@@ -70,7 +70,7 @@ def frame_picture(focus: FrameFocus, *, width: Width = "wide") -> Picture:
     columns = min(count, 2 if width == "narrow" else 3)
     across = WIDTHS[width]
     gap = 14.0 if width == "narrow" else 26.0
-    step = {"narrow": 17.0, "wide": 21.0, "print": 12.0}[width]
+    step = {"narrow": 17.0, "wide": 25.0, "print": 12.0}[width]
     each = (across - gap * (columns + 1)) / columns
     shrink = each / float(np.ptp(focus.x_mm))
     tall = shrink * float(np.ptp(focus.y_mm))
@@ -94,7 +94,7 @@ def _one(
 ) -> None:  # fmt: skip
     (x, y), (w, h) = at, size
     corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
-    step = {"narrow": 17.0, "wide": 21.0, "print": 12.0}[width]
+    step = {"narrow": 17.0, "wide": 25.0, "print": 12.0}[width]
     write(
         axes,
         (x, y + h + 1.5 * step),
@@ -168,11 +168,11 @@ def _key(axes: Axes, at: Point, width: Width) -> None:
     x, y = at
     shape(axes, [(x, y - 7), (x + 26, y - 7), (x + 26, y + 7), (x, y + 7)], fill="band", edge="bound", weight=1.2)
     write(axes, (x + 34, y), "sharp", width=width)
-    x += {"narrow": 88.0, "wide": 100.0, "print": 70.0}[width]
+    x += {"narrow": 84.0, "wide": 112.0, "print": 70.0}[width]
     for n in range(4):
         line(axes, [(x + 7 * n, y + 7), (x + 7 * n + 9, y - 7)], colour="found", weight=1.2)
     write(axes, (x + 40, y), "over the budget", width=width)
-    x += {"narrow": 150.0, "wide": 186.0, "print": 120.0}[width]
+    x += {"narrow": 146.0, "wide": 208.0, "print": 120.0}[width]
     line(axes, [(x, y), (x + 26, y)], colour="ink", weight=1.4)
     write(axes, (x + 34, y), "in focus" if width == "narrow" else "in focus; corners in mm", width=width)
 

@@ -27,7 +27,7 @@ def write(
     share: float = 1.0,
 ) -> None:  # fmt: skip
     """Write larger where the drawing is shown smaller than it is drawn."""
-    share *= 1.45 if width == "wide" else 1.0
+    share *= 1.25 if width == "wide" else 1.0
     write_plainly(axes, at, text, width=width, ha=ha, colour=colour, weight=weight, share=share)
 
 

@@ -106,11 +106,11 @@ def ring_picture(
         From which side the clock positions are told.
     """
     narrow = width == "narrow"
-    size = {"narrow": (352.0, 360.0), "wide": (470.0, 500.0), "print": (300.0, 310.0)}[width]
+    size = {"narrow": (352.0, 360.0), "wide": (490.0, 510.0), "print": (300.0, 310.0)}[width]
     circles = reference_circles(ring)
     shown = tuple(presses[:_MOST_PRESSES])
     keys = 1 + len(circles) + (pointer_radius_mm is not None) + bool(scuffs) + (len(shown) + 1 if shown else 0)
-    step = {"narrow": 19.0, "wide": 25.0, "print": 13.0}[width]
+    step = {"narrow": 19.0, "wide": 29.0, "print": 13.0}[width]
     height = size[1] + (keys * step + 8 if narrow else 0)
     figure, axes = board(width=width, height=height)
     middle = (WIDTHS[width] / 2 if narrow else size[0] / 2 + 10, height - size[1] / 2)
@@ -129,7 +129,7 @@ def ring_picture(
     _rubbing(axes, ring, rub, scale)
     _scuffs(axes, scuffs, scale)
     _presses(axes, shown, scale, width)
-    at = (14.0, keys * step - step / 2) if narrow else (size[0] + 42, height - 36)
+    at = (14.0, keys * step - step / 2) if narrow else (size[0] + 24, height - 46)
     _key(axes, at, step, circles, plot.magnification, bool(scuffs), shown, pointer_radius_mm is not None, width)
     return Picture(
         figure,
@@ -255,7 +255,7 @@ def _key(
     if pointed:
         y -= step
         line(axes, [(x, y), (x + 36, y)], colour="found", weight=2, dashes=(1, 2.4))
-        write(axes, (text, y), "path of the pointer; heavy where it rubs", width=width)
+        write(axes, (text, y), "the pointer; heavy where it rubs", width=width)
     if scuffed:
         y -= step
         for n in range(9):

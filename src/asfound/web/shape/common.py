@@ -7,12 +7,14 @@ from asfound.bench.shape import Context
 from asfound.job import Job
 from asfound.job.bodies import Stage
 from asfound.problems import BadInputError, Problem, bad_input
+from asfound.quantity import show_length
 from asfound.shape import Scuff, clock_to_deg
 from asfound.shape.ring import Arc
 from asfound.web.room import Asked
 from asfound.web.room_form import Field, Values
 
 READING, WORK = "reading", "work"
+IN_THE_JOB = "In the job"
 
 
 @contextlib.contextmanager
@@ -43,6 +45,7 @@ def depends_field(job: Job, *quantities: str, default: str = "") -> Field:
         default=", ".join(kept[-1]) if kept else default,
         hint="parts, a comma between: touch one, and it is stale",
         optional=True,
+        group=IN_THE_JOB,
     )
 
 
@@ -50,7 +53,7 @@ def fault_field(job: Job) -> Field:
     """Return the field for the fault that work is written to."""
     names = [fault.name for fault in job.faults if fault.open]
     hint = f"open: {', '.join(names)}"[:200] if names else "named as you call it"
-    return Field(name="fault", label="Work belongs to the fault", optional=True, hint=hint)
+    return Field(name="fault", label="Work belongs to the fault", optional=True, hint=hint, group=IN_THE_JOB)
 
 
 def fault_of(values: Values, otherwise: str) -> str:
@@ -97,6 +100,16 @@ def read_clock_arcs(text: str, *, where: str) -> tuple[Arc, ...]:
 def scuffs_of(text: str, *, where: str) -> tuple[Scuff, ...]:
     """Return scuff marks typed by clock position."""
     return tuple(Scuff(*arc) for arc in read_clock_arcs(text, where=where))
+
+
+def title_of(name: str) -> str:
+    """Return a name as typed, as a heading."""
+    return name[:1].upper() + name[1:80]
+
+
+def length(value_mm: float, u_mm: float | None = None) -> str:
+    """Return a length to the digit that it is sure to (a tenth of a hundredth without), with thou beside it."""
+    return show_length(value_mm, u_mm or 0.01).replace("-", "−")
 
 
 def signed_mm(value_mm: float) -> str:

@@ -5,11 +5,21 @@ from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
 from asfound.plots.fit import fit_picture
 from asfound.plots.howto import fit_drawing
-from asfound.quantity import Reading, show_length, show_reading
+from asfound.quantity import Reading, show_reading
 from asfound.shape import Fit, fit_of
 from asfound.web.room import Asked, Choice, How, Row, Section, Task, both
 from asfound.web.room_form import Field
-from asfound.web.shape.common import READING, WORK, beside, context_of, depends_field, fault_field, fault_of
+from asfound.web.shape.common import (
+    READING,
+    WORK,
+    beside,
+    context_of,
+    depends_field,
+    fault_field,
+    fault_of,
+    length,
+    title_of,
+)
 
 _SHAPES = ("tab in a groove", "pin in a hole")
 _FREE = {"within": "it is free", "outside": "it binds", "cannot tell": "whether it is free cannot be told"}
@@ -63,7 +73,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
     found, values = fitted(asked), asked.values
     drawn = both(fit_picture, found, keep_mm=values.maybe("keep") or 0.0, round_pair=values.text("shape") == _SHAPES[1])
     first = Section(
-        title=values.text("which")[:80],
+        title=title_of(values.text("which")),
         words=f"play {show_reading(found.play)}: {_FREE[found.free]}",
         pictures=drawn,
         rows=_rows(found),
@@ -85,17 +95,15 @@ def _rows(found: Fit) -> tuple[Row, ...]:
     if found.rattle is not None:
         rows.append(Row(name="Rattles", value=show_reading(found.rattle), meaning="from stop to stop"))
     if found.least_mm is not None:
-        rows.append(
-            Row(name="Least over a turn", value=show_length(found.least_mm), meaning="smallest hole on largest pin")
-        )
+        rows.append(Row(name="Least over a turn", value=length(found.least_mm), meaning="smallest hole on largest pin"))
     return tuple(rows)
 
 
 def _take(found: Fit) -> str:
     take = found.take_up
     if take.shim_mm:
-        return f"a shim of {show_length(take.shim_mm)}; {show_length(take.wanted_mm)} would be needed"
-    wanted = f"a dimple or shim of {show_length(take.wanted_mm)} takes it up"
+        return f"a shim of {length(take.shim_mm)}; {length(take.wanted_mm)} would be needed"
+    wanted = f"a dimple or shim of {length(take.wanted_mm)} takes it up"
     return wanted if take.shim_mm is None else f"{wanted}; no shim at hand is thin enough"
 
 

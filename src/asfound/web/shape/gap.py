@@ -8,10 +8,10 @@ from asfound.job.bodies import Stage
 from asfound.plots.feeler import gap_picture
 from asfound.plots.howto import feeler_drawing
 from asfound.problems import BadInputError, Problem, bad_input
-from asfound.quantity import FeelerAnswer, Reading, bracket, show_length, show_reading
+from asfound.quantity import FeelerAnswer, Reading, bracket, show_reading
 from asfound.web.room import Asked, Choice, How, Row, Section, Task, both
 from asfound.web.room_form import Field, Values
-from asfound.web.shape.common import context_of, depends_field
+from asfound.web.shape.common import context_of, depends_field, length, title_of
 
 TRY_HINT = ".35 loose .40 no; 37 drag; 14 thou drag; stacked: .30+.05 drag"
 LEAF_FIELDS = (
@@ -42,8 +42,8 @@ def fields(job: Job) -> tuple[Field, ...]:
         Field(name="tries", label="Tries", hint=TRY_HINT),
         Field(name="quantity", label="What is measured", default=last[-1].quantity if last else "gap"),
         Field(name="place", label="Where", optional=True, hint="such as at the pointer, against the infinity stop"),
-        depends_field(job, "gap", "height"),
         *LEAF_FIELDS,
+        depends_field(job, "gap", "height"),
     )
 
 
@@ -72,7 +72,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
     name = " ".join(word for word in (values.text("quantity"), values.text("place")) if word)
     return (
         Section(
-            title=name[:80],
+            title=title_of(name),
             words=show_reading(gap),
             pictures=both(gap_picture, answers, gap),
             rows=_rows(answers, gap),
@@ -83,14 +83,11 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
 
 
 def _rows(answers: Sequence[FeelerAnswer], gap: Reading) -> tuple[Row, ...]:
-    rows = [Row(name="Tries", value="; ".join(str(one) for one in answers), meaning="all together, at one place")]
+    rows = [Row(name="Tries", value="; ".join(str(one) for one in answers), meaning="understood so, all at one place")]
     if gap.lower is not None:
-        rows.append(Row(name="At least", value=show_length(gap.lower), meaning="the thickest that went in loose"))
+        rows.append(Row(name="At least", value=length(gap.lower), meaning="the thickest that went in loose"))
     if gap.upper is not None:
-        rows.append(Row(name="Less than", value=show_length(gap.upper), meaning="the thinnest that would not enter"))
-    if gap.value is not None and gap.standard_uncertainty is not None:
-        meaning = "one standard uncertainty"
-        rows.append(Row(name="Sure to", value=f"± {show_length(gap.standard_uncertainty)}", meaning=meaning))
+        rows.append(Row(name="Less than", value=length(gap.upper), meaning="the thinnest that would not enter"))
     return tuple(rows)
 
 

@@ -6,11 +6,11 @@ from asfound.job.bodies import Stage
 from asfound.plots.frame import erection_picture
 from asfound.plots.howto import push_pull_drawing
 from asfound.problems import bad_input
-from asfound.quantity import Reading, show_length, show_number, show_reading
+from asfound.quantity import Reading, show_number, show_reading
 from asfound.shape import Erection, StrutGive, compare_struts, erection, give, tilt_between_deg
 from asfound.web.room import Asked, Choice, How, Row, Section, Task, both
 from asfound.web.room_form import Field
-from asfound.web.shape.common import beside, context_of, depends_field
+from asfound.web.shape.common import beside, context_of, depends_field, length
 from asfound.web.shape.standard import AS_HUNDREDTHS
 
 Given = tuple[StrutGive | tuple[str, Reading], ...]
@@ -109,11 +109,11 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
     return (
         Section(
             title="Opened again",
-            words=f"one opening differs from another by ± {show_length(scatter)}, one standard deviation",
+            words=f"one opening differs from another by ± {length(scatter)}, one standard deviation",
             pictures=both(erection_picture, heights),
             rows=(
                 Row(name="Mean height", value=show_reading(found.height)),
-                Row(name="Range", value=show_length(found.range_mm), meaning=f"over {len(heights)} openings"),
+                Row(name="Range", value=length(found.range_mm), meaning=f"over {len(heights)} openings"),
                 *_give_rows(gives),
                 *_tilt_rows(tilt),
             ),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from asfound.plots.ring import ring_picture
 from asfound.problems import bad_input
-from asfound.quantity import Reading, parse_quantity, show_length, show_number, show_reading
+from asfound.quantity import Reading, parse_quantity, show_number, show_reading
 from asfound.shape import (
     UNKNOWN_SPRING_BACK,
     Circle,
@@ -28,10 +28,10 @@ from asfound.shape import (
 from asfound.springs.cautions import LOADED_SPRING
 from asfound.web.room import Choice, Row, Section, Table, both
 from asfound.web.room_form import Values
-from asfound.web.shape.common import READING, WORK, beside, scuffs_of
+from asfound.web.shape.common import READING, WORK, beside, length, scuffs_of, title_of
 
 # A ring under a press is a spring under load.
-PRESS_CAUTION = f"a ring in a press is a loaded spring: it jumps out or cracks. {LOADED_SPRING}"
+PRESS_CAUTION = "a ring in a press is a spring under load: it jumps out, or cracks"
 _LOBES = 6
 
 
@@ -95,7 +95,7 @@ def ring_sections(which: str, ring: Ring, told: Told, *, remarks: Sequence[str] 
         ring_picture, ring, scuffs=told.scuffs, rub=told.rub, pointer_radius_mm=told.pointer_mm, presses=told.places
     )
     first = Section(
-        title=which[:80],
+        title=title_of(which),
         words=f"out of round {show_reading(out)}, by the minimum zone{_mainly(ring)}",
         pictures=picture,
         rows=(*_rub_rows(told), *_scuff_rows(told)),
@@ -125,9 +125,9 @@ def _rub_rows(told: Told) -> tuple[Row, ...]:
         return ()
     where = f"at {deg_to_clock(rub.place_deg)} o'clock on the ring"
     arcs = ", ".join(f"{deg_to_clock(end)} to {deg_to_clock(start)}" for start, end in rub.rubbing)
-    rows = [Row(name="Nearest to the pointer", value=show_length(rub.clearance_mm), meaning=where)]
+    rows = [Row(name="Nearest to the pointer", value=length(rub.clearance_mm), meaning=where)]
     if rub.short_mm:
-        rows.append(Row(name="Short by", value=show_length(rub.short_mm), meaning=f"from {arcs} o'clock"))
+        rows.append(Row(name="Short by", value=length(rub.short_mm), meaning=f"from {arcs} o'clock"))
     return tuple(rows)
 
 
@@ -141,7 +141,7 @@ def _scuff_rows(told: Told) -> tuple[Row, ...]:
     return tuple(
         Row(
             name=f"Scuff, {deg_to_clock(one.scuff.to_deg)} to {deg_to_clock(one.scuff.from_deg)}",
-            value=f"highest {show_length(one.deviation_mm)}",
+            value=f"highest {length(one.deviation_mm)}",
             meaning=says[one.rubs_there],
         )
         for one in told.laid
@@ -157,13 +157,13 @@ def _press_section(told: Told) -> tuple[Section, ...]:
     known = UNKNOWN_SPRING_BACK
     if learned is not None:
         known = (
-            f"from {learned.presses} presses: the first {show_length(learned.springs_back_mm)} of a push spring back, "
+            f"from {learned.presses} presses: the first {length(learned.springs_back_mm)} of a push spring back, "
             f"of the rest {learned.stays_share:.0%} stays"
         )
     rows = tuple(
         Row(
             name=f"{n}. At {deg_to_clock(p.angle_deg)} o'clock",
-            value=f"{p.way}, {show_length(p.shortfall_mm)}",
+            value=f"{p.way}, {length(p.shortfall_mm)}",
             meaning="must stay moved by so much" if n == 1 else "",
         )
         for n, p in enumerate(told.places[:4], start=1)
@@ -171,10 +171,10 @@ def _press_section(told: Told) -> tuple[Section, ...]:
     return (
         Section(
             title="Where to press",
-            words=f"press {worst.way} at {deg_to_clock(worst.angle_deg)} o'clock; push {show_length(push)} next",
+            words=f"press {worst.way} at {deg_to_clock(worst.angle_deg)} o'clock; push {length(push)} next",
             rows=rows,
             remarks=(known, "between hardwood, a little at a time; after each press measure the whole ring anew"),
-            cautions=(PRESS_CAUTION,),
+            cautions=(PRESS_CAUTION, LOADED_SPRING),
             write=Choice("Write it as work on the fault", WORK),
         ),
     )
@@ -182,7 +182,7 @@ def _press_section(told: Told) -> tuple[Section, ...]:
 
 def work_text(which: str, ring: Ring, told: Told) -> str:
     """Return what is to be done to a ring, as an entry says it."""
-    out = show_length(ring.minimum_zone.out_of_round_mm)
+    out = length(ring.minimum_zone.out_of_round_mm)
     places = "; ".join(
         f"{p.way} at {deg_to_clock(p.angle_deg)} o'clock by {p.shortfall_mm:.3f} mm" for p in told.places[:4]
     )

@@ -10,17 +10,28 @@ from asfound.job.bodies import Stage
 from asfound.plots.frame import frame_picture, standard_picture
 from asfound.plots.howto import corners_drawing
 from asfound.problems import bad_input
-from asfound.quantity import Reading, read_number, show_length, show_number, show_reading
+from asfound.quantity import Reading, read_number, show_number, show_reading
 from asfound.shape import CornerMove, FrameFocus, PlaneFit, corner_moves, corner_points, fit_plane, frame_focus
 from asfound.web.room import Asked, Choice, How, Row, Section, Task, both
 from asfound.web.room_form import Field
-from asfound.web.shape.common import READING, WORK, beside, context_of, depends_field, fault_field, fault_of, signed_mm
+from asfound.web.shape.common import (
+    READING,
+    WORK,
+    beside,
+    context_of,
+    depends_field,
+    fault_field,
+    fault_of,
+    length,
+    signed_mm,
+)
 
 # As the quick line walks them: clockwise from the top left, seen from the front.
 WALKED = ("top left", "top right", "bottom right", "bottom left")
 AS_HUNDREDTHS = "in hundredths from the first"
 _MODES = (AS_HUNDREDTHS, "each in mm")
 _SCATTER = "scatter of erection"
+_FILM, _SURE = "Film and focus budget", "How sure"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,11 +65,31 @@ def fields(job: Job) -> tuple[Field, ...]:
             name="width", label="Corners are apart, across", unit="mm", default="60", hint="between the places gauged"
         ),
         Field(name="height", label="Corners are apart, up", unit="mm", default="60"),
-        Field(name="frame", label="Film frame", default=frame if known else "6x9", hint="as in 6x9, or 56x84 in mm"),
-        Field(name="upright", label="The frame lies", default="across", choices=("across", "upright")),
         Field(name="apertures", label="Judge at apertures", default=stops or "4.5, 8", hint="as in 4.5, 8, 16"),
-        Field(name="circle", label="Circle of confusion", unit="mm", default=circle, hint="the budget is ± N c"),
-        Field(name="u_each", label="A depth is sure to", unit="mm", default="0.01", hint="one standard uncertainty"),
+        Field(
+            name="frame",
+            label="Film frame",
+            default=frame if known else "6x9",
+            hint="as in 6x9, or 56x84 in mm",
+            group=_FILM,
+        ),
+        Field(name="upright", label="The frame lies", default="across", choices=("across", "upright"), group=_FILM),
+        Field(
+            name="circle",
+            label="Circle of confusion",
+            unit="mm",
+            default=circle,
+            hint="the budget is ± N c",
+            group=_FILM,
+        ),
+        Field(
+            name="u_each",
+            label="A depth is sure to",
+            unit="mm",
+            default="0.01",
+            hint="one standard uncertainty",
+            group=_SURE,
+        ),
         Field(
             name="scatter",
             label="Scatter when opened again",
@@ -67,6 +98,7 @@ def fields(job: Job) -> tuple[Field, ...]:
             signed=True,
             default="" if not scatter or scatter[-1] is None else f"{scatter[-1]:.4f}",
             hint="from the task Opened again",
+            group=_SURE,
         ),
         depends_field(job, "corner depth", default="front standard, struts"),
         fault_field(job),
@@ -153,10 +185,10 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
     widest = found.focus.apertures[0]
     return (
         Section(
-            title="The picture",
+            title="Sharpness over the frame",
             verdict=widest.verdict,
             words=f"at f/{widest.f_number:g} the worst corner is {_share(widest.share)} of the focus budget of "
-            f"± {widest.budget_mm:.3f} mm off",
+            f"±\u00a0{widest.budget_mm:.3f} mm off",
             pictures=both(frame_picture, found.focus),
             rows=(Row(name="Worst corner", value=show_reading(widest.worst), meaning="defocus by the tilt alone"),),
             remarks=("tilt alone, for a far subject: how far the middle is off shows on the ground glass",),
@@ -183,7 +215,7 @@ def _move(found: Standard) -> str:
     if abs(worst.off_level_mm) < 0.0005:
         return "parallel to the rails"
     way = "in" if worst.off_level_mm > 0 else "out"
-    far = show_length(abs(worst.off_level_mm))
+    far = length(abs(worst.off_level_mm))
     return f"first move the {worst.name} corner, or its strut, {way} by {far}; measure again"
 
 
@@ -191,7 +223,7 @@ def _rows(found: Standard) -> tuple[Row, ...]:
     fit, plane = found.fit, found.fit.least_squares
     first, second = found.depths_mm["top left"], plane.height_mm
     rows = [
-        Row(name="Mean depth", value=show_length(second), meaning=f"top left {first:.3f} mm"),
+        Row(name="Mean depth", value=length(second), meaning=f"top left {first:.3f} mm"),
         Row(
             name="Tilt up and down",
             value=f"{plane.tilt_x_deg:+.3f}°".replace("-", "−"),
@@ -204,7 +236,7 @@ def _rows(found: Standard) -> tuple[Row, ...]:
         ),
         Row(
             name="Flatness",
-            value=show_length(fit.minimum_zone.flatness_mm),
+            value=length(fit.minimum_zone.flatness_mm),
             meaning=f"minimum zone; least squares {plane.flatness_mm:.3f} mm",
         ),
     ]

@@ -5,11 +5,11 @@ from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
 from asfound.plots.feeler import seat_picture
 from asfound.plots.howto import stations_drawing
-from asfound.quantity import FeelerAnswer, Seat, Station, seat, show_length, show_number, show_reading
+from asfound.quantity import FeelerAnswer, Seat, Station, seat, show_number, show_reading
 from asfound.shape import deg_to_clock
 from asfound.web.room import Asked, Choice, How, Row, Section, Task, both
 from asfound.web.room_form import Field
-from asfound.web.shape.common import beside, context_of, depends_field, read_hours
+from asfound.web.shape.common import beside, context_of, depends_field, length, read_hours, title_of
 from asfound.web.shape.gap import LEAF_FIELDS, TRY_HINT, gap_of
 
 _CLOCK = ("12", "4", "8")
@@ -21,8 +21,14 @@ def fields(job: Job) -> tuple[Field, ...]:
     return (
         Field(name="quantity", label="What is measured", default="height", hint="name both faces and the stop"),
         Field(name="radius", label="Stations lie at a radius of", unit="mm", default="15"),
-        *(field for n in (1, 2, 3) for field in _station_fields(n)),
-        depends_field(job, "height", default="helical"),
+        *(
+            Field(name=f"tries_{n}", label=f"Tries, station {n}", hint=TRY_HINT if n == 1 else "pressed home")
+            for n in (1, 2, 3)
+        ),
+        *(
+            Field(name=f"at_{n}", label=f"Station {n}, o'clock", default=_CLOCK[n - 1], group="Where the stations are")
+            for n in (1, 2, 3)
+        ),
         *(
             Field(
                 name=f"lifted_{n}",
@@ -33,13 +39,7 @@ def fields(job: Job) -> tuple[Field, ...]:
             for n in (1, 2, 3)
         ),
         *LEAF_FIELDS,
-    )
-
-
-def _station_fields(n: int) -> tuple[Field, Field]:
-    return (
-        Field(name=f"tries_{n}", label=f"Tries, station {n}", hint=TRY_HINT if n == 1 else "pressed home"),
-        Field(name=f"at_{n}", label=f"Station {n} is at", default=_CLOCK[n - 1], hint="o'clock, from the front"),
+        depends_field(job, "height", default="helical"),
     )
 
 
@@ -73,7 +73,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
     tried, found = seat_of(asked)
     return (
         Section(
-            title=f"{asked.values.text('quantity')[:70]} at three stations",
+            title=title_of(f"{asked.values.text('quantity')[:70]} at three stations"),
             words=_words(found),
             pictures=both(seat_picture, [station for station, _ in tried], found),
             rows=_rows(found),
@@ -87,7 +87,7 @@ def _words(found: Seat) -> str:
     u = found.rise_uncertainty_mm
     if found.highest_deg is None:
         return f"level; mean height {show_reading(found.mean)}"
-    rise = f"{show_length(found.rise_mm, u)} over the ring, towards {deg_to_clock(found.highest_deg)} o'clock"
+    rise = f"{length(found.rise_mm, u)} over the ring, towards {deg_to_clock(found.highest_deg)} o'clock"
     if u and found.rise_mm <= 2 * u:
         return f"whether it is tilted cannot be told: {rise}, is within what the feelers can tell"
     return f"it rises {rise}"
@@ -99,7 +99,7 @@ def _rows(found: Seat) -> tuple[Row, ...]:
         Row(name="Mean height", value=show_reading(found.mean), meaning="at the middle of the ring"),
         Row(
             name="Rise over the ring",
-            value=show_length(found.rise_mm, u),
+            value=length(found.rise_mm, u),
             meaning="highest less lowest, across" + (f"; sure to ± {show_number(u, u)} mm" if u else ""),
         ),
         Row(name="Tilt", value=f"{found.tilt_deg:.3f}°"),
