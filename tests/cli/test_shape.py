@@ -48,6 +48,14 @@ def test_ring_prints_four_circles_as_json(run):
     assert set(data["maximum_inscribed"]) == {"centre_mm", "radius_mm", "out_of_round_mm"}
 
 
+def test_a_stated_uncertainty_goes_into_the_out_of_round(run):
+    _, out, _ = run("shape", "ring", "a.csv", "--json", "--uncertainty", "0.01", a=COOKBOOK)
+    zone = json.loads(out)["minimum_zone"]
+    # Root of the sum of squares of the contacts' weights (JCGM 100:2008, equation 10): between 1 and root 2.
+    assert 0.01 <= zone["u_out_of_round_mm"] <= 0.01 * 2**0.5
+    assert zone["u_out_of_round_mm"] == pytest.approx(0.01 * np.hypot.reduce(zone["certificate"]["weights"]))
+
+
 def test_ring_prints_lobes_as_json(run):
     _, out, _ = run("shape", "ring", "a.csv", "--json", a=radii())
     oval = next(h for h in json.loads(out)["harmonics"] if h["order"] == 2)

@@ -42,6 +42,7 @@ _LAYOUTS = (("x", "y"), ("angle", "radius"), ("angle", "diameter"), ("clock", "c
 @click.option("--needed", default="0", show_default=True, help="Clearance to keep to the pointer.")
 @click.option("--scuff", "scuffs", multiple=True, help="A scuff mark seen, such as 350:20 (degrees).")
 @click.option("--allowed", default="0", show_default=True, help="Deviation that may stay, when told where to press.")
+@click.option("--uncertainty", help="Standard uncertainty of each point or radius.")
 @click.option("--json", "as_json", is_flag=True, help="Print the same names as JSON.")
 def ring(
     file: Path,
@@ -52,6 +53,7 @@ def ring(
     needed: str,
     scuffs: tuple[str, ...],
     allowed: str,
+    uncertainty: str | None,
     as_json: bool,
 ) -> None:
     """Fit a ring in FILE.csv: columns x_mm,y_mm or angle_deg,radius_mm.
@@ -61,6 +63,9 @@ def ring(
     """
     found = _ring_of(file, [_arc(flat, "--flat") for flat in flats], mating_radius, outside)
     data = ring_data(found, allowed_mm=parse_quantity(allowed, unit="mm", where="--allowed"))
+    if uncertainty is not None:
+        u = parse_quantity(uncertainty, unit="mm", where="--uncertainty")
+        data["minimum_zone"]["u_out_of_round_mm"] = found.minimum_zone.uncertainty_mm(u)
     if pointer is not None:
         tip = parse_quantity(pointer, unit="mm", where="--pointer")
         clearance = parse_quantity(needed, unit="mm", where="--needed")
@@ -152,6 +157,7 @@ def zone_data(zone: Zone) -> dict[str, Any]:
             "gap_mm": proof.gap_mm,
             "proved": proof.proved,
             "contacts": list(proof.contacts),
+            "weights": list(proof.weights),
         },
     }
 
