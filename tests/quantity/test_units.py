@@ -44,9 +44,7 @@ def test_there_and_back_is_where_it_began(value, pair):
         with pytest.raises(ValueError, match="is a"):
             convert(value, there, here)
     else:
-        assert convert(convert(value, there, here), here, there) == pytest.approx(
-            value, rel=1e-12, abs=1e-300
-        )
+        assert convert(convert(value, there, here), here, there) == pytest.approx(value, rel=1e-12, abs=1e-300)
 
 
 @pytest.mark.parametrize(

@@ -107,9 +107,7 @@ def _tightest(
     answers: Sequence[FeelerAnswer], side: Literal["loose", "no"], drag_mm: float, tolerance_mm: float
 ) -> _Limit | None:
     sign = 1 if side == "loose" else -1
-    limits = [
-        _limit(answer, -sign * drag_mm, tolerance_mm) for answer in answers if answer.answer in (side, "drag")
-    ]
+    limits = [_limit(answer, -sign * drag_mm, tolerance_mm) for answer in answers if answer.answer in (side, "drag")]
     return max(limits, key=lambda limit: (sign * limit.at_mm, -limit.slack_mm), default=None)
 
 
@@ -128,9 +126,7 @@ def _disagree(low: _Limit, high: _Limit) -> bool:
     return low.at_mm - low.slack_mm > high.at_mm + high.slack_mm
 
 
-def _reading(
-    answers: Sequence[FeelerAnswer], low: _Limit | None, high: _Limit | None, tolerance_mm: float
-) -> Reading:
+def _reading(answers: Sequence[FeelerAnswer], low: _Limit | None, high: _Limit | None, tolerance_mm: float) -> Reading:
     value = uncertainty = None
     if low and high:
         value = (low.at_mm + high.at_mm) / 2
@@ -146,9 +142,7 @@ def _reading(
     )
 
 
-def _outermost(
-    answers: Sequence[FeelerAnswer], side: Literal["loose", "no"], tolerance_mm: float
-) -> float | None:
+def _outermost(answers: Sequence[FeelerAnswer], side: Literal["loose", "no"], tolerance_mm: float) -> float | None:
     """Return the bound that holds whatever the leaves are within their tolerance."""
     sign = 1 if side == "loose" else -1
     bounds = [a.size_mm - sign * len(a.leaf_mm) * tolerance_mm for a in answers if a.answer == side]

@@ -120,9 +120,7 @@ def read_quantity(text: str, where: str = "quantity") -> tuple[Quantity | None, 
     """
     match = _QUANTITY.fullmatch(text)
     if match is None:
-        return None, (
-            Problem(where, f"{text.strip()!r} does not begin with a number", "write it as in 0.35 mm"),
-        )
+        return None, (Problem(where, f"{text.strip()!r} does not begin with a number", "write it as in 0.35 mm"),)
     try:
         value = read_number(match["number"])
     except ValueError as error:
