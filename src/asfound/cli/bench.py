@@ -18,6 +18,7 @@ from asfound.problems import ConflictError, Problem, StorageError
 from asfound.web.app import create_app
 from asfound.web.desk import Desk
 from asfound.web.settings import LOOPBACK, Settings
+from asfound.web.warming import warm_up_aside
 
 HOST = "127.0.0.1"
 PORT = 8642
@@ -40,6 +41,7 @@ def bench(book_place: str | None, port: int, host: str) -> None:
         shown = f"[{host}]" if ":" in host else host
         click.echo(f"The bench book in {location} is open at http://{shown}:{port}")
         click.echo("Ctrl+C closes it.")
+        warm_up_aside()
         serve(app, listener)
     click.echo("The bench book is closed; everything written is kept.")
 
