@@ -38,9 +38,7 @@ def test_a_time_is_shown_as_a_fraction_too():
 
 
 def test_a_reading_shows_plus_or_minus_only_when_it_has_a_value():
-    assert show_reading(Reading(value=0.35, unit="mm", standard_uncertainty=0.01)) == (
-        "0.350 ± 0.010 mm (13.8 thou)"
-    )
+    assert show_reading(Reading(value=0.35, unit="mm", standard_uncertainty=0.01)) == ("0.350 ± 0.010 mm (13.8 thou)")
     one_sided = show_reading(Reading(value=None, unit="mm", lower=0.35))
     assert one_sided == "more than 0.35 mm (13.8 thou)"
     assert "±" not in one_sided
@@ -50,15 +48,11 @@ def test_a_reading_shows_plus_or_minus_only_when_it_has_a_value():
 
 
 def test_a_reading_in_thou_has_mm_beside_it():
-    assert show_reading(Reading(value=14.0, unit="thou", standard_uncertainty=0.5)) == (
-        "14.00 ± 0.50 thou (0.356 mm)"
-    )
+    assert show_reading(Reading(value=14.0, unit="thou", standard_uncertainty=0.5)) == ("14.00 ± 0.50 thou (0.356 mm)")
 
 
 def test_a_reading_flattens_to_names_with_units():
-    flat = Reading(value=1.0, unit="N·mm", standard_uncertainty=0.1, degrees_of_freedom=4, lower=0.5).flat(
-        "x"
-    )
+    flat = Reading(value=1.0, unit="N·mm", standard_uncertainty=0.1, degrees_of_freedom=4, lower=0.5).flat("x")
     assert flat == {"x_n_mm": 1.0, "u_x_n_mm": 0.1, "dof_x": 4, "x_lower_n_mm": 0.5}
 
 

@@ -43,7 +43,8 @@ def show_reading(reading: Reading) -> str:
     if reading.value is None:
         return _show_bounds(reading, unit)
     u = reading.standard_uncertainty
-    digits = show_number(reading.value, u)
+    # Without an uncertainty there is no saying which digits count: all that were typed stand.
+    digits = show_number(reading.value, u) if u else f"{reading.value:.6g}"
     plus_minus = f" ± {show_number(u, u)}" if u else ""
     return f"{digits}{plus_minus}{unit}{_other_unit(reading.value, reading.unit)}"
 
