@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from asfound.shutter import Firing, Flag, MarkedSpeed, dial_row
 from asfound.shutter.causes import UNEVEN_STOPS, bic, fit_causes, speed_log_likelihood, why
 from asfound.shutter.groups import USUAL_TRAIN, Group
 from asfound.shutter.nexttest import next_test
-from asfound.shutter.series import Shot, Speed, read_series
+from asfound.shutter.series import Shot, Speed, read_series, series_of_rows
 
 MARKS = {"1": 1.0} | {f"1/{n}": 1 / n for n in (2, 5, 10, 25, 50, 100, 250)}
 
@@ -167,3 +168,12 @@ def test_times_are_read_as_they_are_written_down():
 def test_what_cannot_be_read_is_said_with_its_place(text, says):
     _, problems = read_series(text)
     assert says in str(problems[0])
+
+
+def test_a_measured_dial_is_taken_over_with_what_was_seen():
+    shots = [
+        Firing(start_s=0.0, effective_s=0.05, flags=(Flag.REBOUND,)),
+        Firing(start_s=1.0, flags=(Flag.NEVER_CLOSES,)),
+    ]
+    (speed,) = series_of_rows([dial_row(MarkedSpeed("1/25", 0.04), shots, tolerance_stops=0.3)])
+    assert speed.shots == (Shot(time_s=0.05, rebound=True), Shot(time_s=None))

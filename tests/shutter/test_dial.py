@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from asfound.shutter import Firing, Flag, MarkedSpeed, judge, read_dial, read_marked, summary
+from asfound.shutter.dial import read_dial_by_nearest
 
 
 def shot(time_s, u_s=1e-6, flags=()):
@@ -121,3 +122,35 @@ def test_a_struck_shot_keeps_its_place_and_counts_for_nothing():
 def test_the_dial_says_how_even_its_steps_are():
     data = three_shots([0.3] * 4 + [0.0] * 4, scatter=1e-4).as_json()
     assert [round(step["error_stops"], 2) for step in data["steps"]] == [0, 0, 0, 0.3, 0, 0, 0]
+
+
+def test_firings_in_any_order_go_to_the_nearest_speed():
+    speeds, _ = read_marked("older")
+    times = [0.041, 1.1, 0.0045, 0.9, 0.21, 0.039]
+    dial, problems = read_dial_by_nearest([shot(t) for t in times], speeds, struck=(4,))
+    assert not problems
+    assert {r.marked: r.shots_s for r in dial.rows if r.n} == {
+        "1": (1.1,),
+        "1/5": (0.21,),
+        "1/25": (0.041, 0.039),
+        "1/250": (0.0045,),
+    }
+    assert dial.rows[0].struck_s == (0.9,)
+
+
+def test_a_firing_half_way_between_two_speeds_is_said():
+    speeds, _ = read_marked("1,1/2")
+    _, problems = read_dial_by_nearest([shot(0.71), Firing(start_s=0.0)], speeds)
+    assert [p.where for p in problems] == ["firing 1", "firing 2"]
+
+
+def test_series_are_known_by_name():
+    modern, _ = read_marked("modern")
+    assert [s.nominal_s for s in modern][4:8] == [1 / 16, 1 / 32, 1 / 64, 1 / 128]
+    assert [s.nominal_s for s in read_marked("Modern", exact_modern=False)[0]][7] == 1 / 125
+    assert not any(s.exact for s in read_marked("older")[0])
+
+
+def test_a_quarter_thousandth_beside_older_marks_is_meant_as_engraved():
+    assert [s.nominal_s for s in read_marked("1/100, 1/250")[0]] == [1 / 100, 1 / 250]
+    assert [s.nominal_s for s in read_marked("1/125, 1/250")[0]] == [1 / 128, 1 / 256]

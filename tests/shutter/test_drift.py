@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from asfound.shutter.drift import approach, drift
+from asfound.shutter.drift import approach, approaches, drift
 from asfound.shutter.evenness import evenness
 
 
@@ -53,3 +53,14 @@ def test_a_step_too_large_is_positive():
     assert step.marked_stops == pytest.approx(1)
     assert step.measured_stops == pytest.approx(1.3)
     assert step.u_error_stops == pytest.approx(0.05)
+
+
+def test_only_speeds_set_from_both_sides_are_compared():
+    rows = [
+        ("1/5", [0.21, 0.212], [0.19, 0.191]),
+        ("1/25", [0.04, 0.0404], []),
+        ("1/50", [0.02, 0.0201], [0.0201, 0.02]),
+    ]
+    loose, sound = approaches(rows)
+    assert (loose.marked, loose.verdict) == ("1/5", "yes")
+    assert (sound.marked, sound.verdict) == ("1/50", "no sign")

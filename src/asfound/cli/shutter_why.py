@@ -2,7 +2,8 @@
 
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any, cast
 
@@ -12,10 +13,10 @@ from asfound.cli.output import columns, emit
 from asfound.problems import BadInputError, bad_input
 from asfound.quantity import parse_quantity
 from asfound.shutter.causes import Condition, Why, mean_error_stops, why
-from asfound.shutter.drift import Drift, drift
+from asfound.shutter.drift import Approach, Drift, approaches, drift
 from asfound.shutter.groups import USUAL_TRAIN, Train
 from asfound.shutter.nexttest import NextTest, next_test
-from asfound.shutter.series import Shot, Speed, read_series
+from asfound.shutter.series import Speed, read_series, speed_of
 
 TIMES = click.Path(path_type=Path, allow_dash=True)
 
@@ -83,7 +84,9 @@ def why_command(
     test = next_test(speeds)
     change = drift([[shot.time_s for shot in s.shots if shot.time_s is not None] for s in speeds])
     data = {"why": found.as_json(), "next_test": test.as_json(), "drift": _plain(change), "dial": _errors(speeds)}
-    emit(data, _lines(found, test, change), as_json=as_json)
+    sides = approaches([(s.marked, s.times_from(1), s.times_from(-1)) for s in speeds])
+    data["approach"] = [asdict(side) for side in sides]
+    emit(data, _lines(found, test, change, sides), as_json=as_json)
 
 
 def _series(text: str, train: Train, *, exact_modern: bool, where: str) -> tuple[Speed, ...]:
@@ -102,11 +105,13 @@ def _from_json(text: str, train: Train, where: str) -> tuple[Speed, ...]:
     try:
         rows = json.loads(text)["dial"]["rows"]
         speeds = tuple(
-            Speed(
-                marked=str(row["marked"]),
+            speed_of(
+                str(row["marked"]),
                 nominal_s=float(row["nominal_s"]),
-                group=train.group(float(row["nominal_s"])),
-                shots=_flagged([float(t) for t in row["shots_s"]], row["flags"]),
+                times_s=[float(t) for t in row["shots_s"]],
+                train=train,
+                rebounds="rebound" in row["flags"],
+                never_closes="never closes" in row["flags"],
             )
             for row in rows
         )
@@ -116,11 +121,6 @@ def _from_json(text: str, train: Train, where: str) -> tuple[Speed, ...]:
     except (ValueError, KeyError, TypeError):
         pass
     raise bad_input(where, "is no dial with times", "give what asfound shutter dial --json printed")
-
-
-def _flagged(times: list[float], flags: list[str]) -> tuple[Shot, ...]:
-    first = [Shot(time_s=t, rebound="rebound" in flags and n == 0) for n, t in enumerate(times)]
-    return (*first, *([Shot(time_s=None)] if "never closes" in flags else []))
 
 
 def _errors(speeds: tuple[Speed, ...]) -> list[dict[str, Any]]:
@@ -133,11 +133,10 @@ def _errors(speeds: tuple[Speed, ...]) -> list[dict[str, Any]]:
 def _plain(change: Drift | None) -> dict[str, Any] | None:
     if change is None:
         return None
-    names = ("stops_a_shot", "u_stops_a_shot", "degrees_of_freedom", "interval_stops", "verdict")
-    return {name: getattr(change, name) for name in names}
+    return asdict(change)
 
 
-def _lines(found: Why, test: NextTest, change: Drift | None) -> list[str]:
+def _lines(found: Why, test: NextTest, change: Drift | None, sides: Sequence[Approach]) -> list[str]:
     shown = [c for c in found.causes if c.weight >= 0.001][:6]
     rows = [(c.cause, f"{c.weight:.3f}", f"{c.bic:.1f}", f"{c.size_stops:+.2f}", c.words) for c in shown]
     lines = [found.verdict, *columns(("cause", "weight", "BIC", "size stops", "what it means"), rows)]
@@ -145,6 +144,9 @@ def _lines(found: Why, test: NextTest, change: Drift | None) -> list[str]:
     lines.append(f"For {found.causes[0].cause}: {found.causes[0].look}.")
     if change is not None:
         lines.append(f"From shot to shot: {change.stops_a_shot:+.3f} ± {change.interval_stops:.3f} stop (95 %).")
+    for side in sides:
+        apart = f"{side.difference_stops:+.2f} ± {side.interval_stops:.2f} stop"
+        lines.append(f"{side.marked} set from above against from below: {apart} (95 %).")
     lines.append(f"Next test, {test.first} or {test.second}: {test.test}")
     if test.expect_first:
         lines.append(f"  if {test.first}: {test.expect_first}")

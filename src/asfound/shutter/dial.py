@@ -159,26 +159,89 @@ def read_dial(
     """
     numbered = [(firing, number in struck) for number, firing in enumerate(firings, start=1)]
     shared_out = [numbered[at * shots : (at + 1) * shots] for at in range(len(marked))]
-    good = [[firing for firing, bad in row if not bad] for row in shared_out]
-    bad = [[firing for firing, bad in row if bad] for row in shared_out]
-    pools = pool([[t for t, _ in _times(row)] for row in good])
     limits = tolerances(marked, tolerance_stops=tolerance_stops, top_tolerance_stops=top_tolerance_stops)
-    rows = tuple(
-        dial_row(speed, row, tolerance_stops=limit, comparable=shared, struck=out)
-        for speed, row, limit, shared, out in zip(marked, good, limits, pools, bad, strict=True)
-    )
-    dial = Dial(
-        rows=rows,
-        tolerance_stops=tolerance_stops,
-        tolerance_source=tolerance_source,
-        pools=tuple(dict.fromkeys(shared for shared in pools if shared is not None)),
-    )
+    dial = _judged(marked, shared_out, limits, tolerance_stops, tolerance_source)
     wanted = len(marked) * shots
     if len(firings) == wanted:
         return dial, ()
     what = f"{len(firings)} firings found, {wanted} expected ({len(marked)} speeds of {shots} shots)"
     remedy = "give the right --shots and --marked, or name misfires with --leave-out (as in 4,9)"
     return dial, (Problem("recording", what, remedy),)
+
+
+def read_dial_by_nearest(
+    firings: Sequence[Firing],
+    marked: Sequence[MarkedSpeed],
+    *,
+    tolerance_stops: float = DEFAULT_TOLERANCE_STOPS,
+    tolerance_source: str = DEFAULT_SOURCE,
+    top_tolerance_stops: float | None = None,
+    struck: Collection[int] = (),
+) -> tuple[Dial, tuple[Problem, ...]]:
+    """Give each firing, in whatever order, to the marked speed that it is nearest to in stops.
+
+    Only for a dial that is off by less than half a step: a speed a whole step slow passes for its neighbour.
+
+    Parameters
+    ----------
+    firings : sequence of Firing
+        Those without a time belong to no speed.
+    marked : sequence of MarkedSpeed
+        One or more.
+    tolerance_stops, tolerance_source, top_tolerance_stops, struck
+        As in `read_dial`.
+
+    Returns
+    -------
+    dial : Dial
+    problems : tuple of Problem
+        For each firing that lies about half way between two speeds, or has no time.
+    """
+    shared_out: list[list[tuple[Firing, bool]]] = [[] for _ in marked]
+    problems = []
+    for number, firing in enumerate(firings, start=1):
+        time_s, _ = _time(firing)
+        place, doubt = _nearest(time_s, marked)
+        if place is not None:
+            shared_out[place].append((firing, number in struck))
+        if doubt and number not in struck:
+            remedy = "set the firings in the order shot instead"
+            problems.append(Problem(f"firing {number}", doubt, remedy))
+    limits = tolerances(marked, tolerance_stops=tolerance_stops, top_tolerance_stops=top_tolerance_stops)
+    return _judged(marked, shared_out, limits, tolerance_stops, tolerance_source), tuple(problems)
+
+
+def _nearest(time_s: float | None, marked: Sequence[MarkedSpeed]) -> tuple[int | None, str]:
+    """Return the place of the nearest speed, and what is doubtful about it."""
+    if time_s is None or time_s <= 0:
+        return None, "it has no time, so it belongs to no speed"
+    off = sorted((abs(math.log2(time_s / speed.nominal_s)), place) for place, speed in enumerate(marked))
+    if len(off) > 1 and off[1][0] - off[0][0] < 0.2:
+        return off[0][1], f"it lies half way between {marked[off[0][1]].mark} and {marked[off[1][1]].mark}"
+    return off[0][1], ""
+
+
+def _judged(
+    marked: Sequence[MarkedSpeed],
+    shared_out: Sequence[Sequence[tuple[Firing, bool]]],
+    limits: Sequence[float],
+    tolerance_stops: float,
+    tolerance_source: str,
+) -> Dial:
+    """Return the dial of firings shared out among the speeds, each with whether it is struck through."""
+    good = [[firing for firing, bad in row if not bad] for row in shared_out]
+    bad = [[firing for firing, bad in row if bad] for row in shared_out]
+    pools = pool([[t for t, _ in _times(row)] for row in good])
+    rows = tuple(
+        dial_row(speed, row, tolerance_stops=limit, comparable=shared, struck=out)
+        for speed, row, limit, shared, out in zip(marked, good, limits, pools, bad, strict=True)
+    )
+    return Dial(
+        rows=rows,
+        tolerance_stops=tolerance_stops,
+        tolerance_source=tolerance_source,
+        pools=tuple(dict.fromkeys(shared for shared in pools if shared is not None)),
+    )
 
 
 def tolerances(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from asfound.quantity import student_factor
+from asfound.shutter.pooling import pool
 
 Shown = Literal["yes", "no sign"]
 
@@ -126,3 +127,30 @@ def approach(
         interval_stops=interval,
         verdict="yes" if abs(difference) > interval else "no sign",
     )
+
+
+def approaches(rows: Sequence[tuple[str, Sequence[float], Sequence[float]]]) -> tuple[Approach, ...]:
+    """Compare the sides at every speed that was set from both, with the scatter that all of them share.
+
+    Parameters
+    ----------
+    rows : sequence of (str, sequence of float, sequence of float)
+        Mark, times set from above, times set from below. Speeds that scatter by themselves and were fired
+        only once from either side are passed over.
+    """
+    pooled = pool([side for _, *sides in rows for side in sides])
+    found = []
+    for n, (marked, above, below) in enumerate(rows):
+        shared = [p for p in pooled[2 * n : 2 * n + 2] if p is not None]
+        if above and below and shared:
+            larger = max(shared, key=lambda p: p.relative)
+            found.append(
+                approach(
+                    marked,
+                    above_s=above,
+                    below_s=below,
+                    relative_scatter=larger.relative,
+                    degrees_of_freedom=larger.degrees_of_freedom,
+                )
+            )
+    return tuple(found)

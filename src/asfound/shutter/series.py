@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from asfound.problems import BadInputError, Problem
 from asfound.quantity import parse_quantity
 from asfound.shutter.dial import DialRow
-from asfound.shutter.firing import Firing, Flag
+from asfound.shutter.firing import Flag
 from asfound.shutter.groups import USUAL_TRAIN, Group, Train
 from asfound.shutter.marked import read_marked
 
@@ -43,35 +43,56 @@ class Speed:
     group: Group
     shots: tuple[Shot, ...]
 
+    @property
+    def times_s(self) -> tuple[float, ...]:
+        """The times of those shots that have one."""
+        return tuple(shot.time_s for shot in self.shots if shot.time_s is not None)
+
+    def times_from(self, side: int) -> tuple[float, ...]:
+        """Return the times of the shots that were set from one side."""
+        return tuple(shot.time_s for shot in self.shots if shot.time_s is not None and shot.side == side)
+
+
+def speed_of(
+    marked: str,
+    *,
+    nominal_s: float,
+    times_s: Sequence[float],
+    train: Train = USUAL_TRAIN,
+    rebounds: bool = False,
+    never_closes: bool = False,
+) -> Speed:
+    """Return one speed out of a table that says of a row only whether a shot rebounded or never closed.
+
+    One such shot is counted, as how many there were is not said.
+
+    Parameters
+    ----------
+    marked : str
+    nominal_s : float
+        What the mark stands for.
+    times_s : sequence of float
+        In the order fired.
+    train : Train
+    rebounds, never_closes : bool
+    """
+    timed = [Shot(time_s=t, rebound=rebounds and n == 0) for n, t in enumerate(times_s)]
+    stalled = [Shot(time_s=None)] if never_closes else []
+    return Speed(marked=marked, nominal_s=nominal_s, group=train.group(nominal_s), shots=(*timed, *stalled))
+
 
 def series_of_rows(rows: Sequence[DialRow], *, train: Train = USUAL_TRAIN) -> tuple[Speed, ...]:
-    """Return the series that a measured dial holds.
-
-    A row says only that one of its shots never closed or rebounded, not how many: one is counted.
-    """
+    """Return the series that a measured dial holds."""
     return tuple(
-        Speed(marked=row.marked, nominal_s=row.nominal_s, group=train.group(row.nominal_s), shots=_of_row(row))
+        speed_of(
+            row.marked,
+            nominal_s=row.nominal_s,
+            times_s=row.shots_s,
+            train=train,
+            rebounds=Flag.REBOUND in row.flags,
+            never_closes=Flag.NEVER_CLOSES in row.flags,
+        )
         for row in rows
-    )
-
-
-def _of_row(row: DialRow) -> tuple[Shot, ...]:
-    timed = [Shot(time_s=t) for t in row.shots_s]
-    if Flag.REBOUND in row.flags and timed:
-        timed[0] = replace(timed[0], rebound=True)
-    return (*timed, *([Shot(time_s=None)] if Flag.NEVER_CLOSES in row.flags else []))
-
-
-def firings_of(speed: Speed) -> tuple[Firing, ...]:
-    """Return shots as firings, so that written times and recordings are judged by the same rules."""
-    return tuple(
-        Firing(start_s=0.0, effective_s=shot.time_s, u_effective_s=0.0, flags=_flags(shot)) for shot in speed.shots
-    )
-
-
-def _flags(shot: Shot) -> tuple[Flag, ...]:
-    return tuple(
-        flag for flag, seen in ((Flag.REBOUND, shot.rebound), (Flag.NEVER_CLOSES, shot.time_s is None)) if seen
     )
 
 
