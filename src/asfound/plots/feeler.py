@@ -51,7 +51,7 @@ def gap_picture(answers: Sequence[FeelerAnswer], reading: Reading, *, width: Wid
 def _reach(answers: Sequence[FeelerAnswer], reading: Reading) -> tuple[float, float]:
     """Return the ends of the scale, in mm: every leaf is seen, with air on both sides."""
     sizes = [answer.size_mm for answer in answers]
-    spread = max(max(sizes) - min(sizes), 6 * (reading.standard_uncertainty or 0.0), 0.06 * max(sizes))
+    spread = max(max(sizes) - min(sizes), 6 * (reading.standard_uncertainty or 0.0), 0.06 * max(sizes), 0.03)
     return max(0.0, min(sizes) - 0.6 * spread), max(sizes) + 0.6 * spread
 
 

@@ -1,6 +1,7 @@
 """A front standard out of parallel: its corners lifted off level, and the frame sharp or not at each aperture."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -12,6 +13,20 @@ from asfound.shape import ApertureFocus, CornerMove, FrameFocus
 
 _SIGNS = {"within": "✓ within", "outside": "✕ outside", "cannot tell": "? cannot tell"}
 _ORDER = ("bottom left", "bottom right", "top right", "top left")
+_LINE: dict[Width, float] = {"narrow": 17.0, "wide": 24.0, "print": 12.0}
+_ARROW = 34.0
+_LEVEL_MM = 0.0005  # a corner off by less than this is pointed at by nothing
+
+
+@dataclass(frozen=True, slots=True)
+class _Corner:
+    """A corner on the board: level at `foot`, measured at `top`, its name at `name_y` and its number below that."""
+
+    move: CornerMove
+    foot: Point
+    top: Point
+    name_y: float
+    worst: bool
 
 
 def standard_picture(moves: Sequence[CornerMove], *, width: Width = "wide") -> Picture:
@@ -20,41 +35,53 @@ def standard_picture(moves: Sequence[CornerMove], *, width: Width = "wide") -> P
     Parameters
     ----------
     moves : sequence of CornerMove
-        All four corners by their names: bottom left, bottom right, top right, top left.
+        All four corners by their names: bottom left, bottom right, top right, top left; the worst first.
     """
-    narrow = width == "narrow"
-    height = {"narrow": 270.0, "wide": 320.0, "print": 200.0}[width]
-    figure, axes = board(width=width, height=height)
-    across = WIDTHS[width]
-    by_name = {move.name: move for move in moves}
-    off = [by_name[name].off_level_mm for name in _ORDER]
-    stretch = 0.15 * height / max(*map(abs, off), 1e-6)
-    left, right = (0.17 * across, 0.68 * across) if narrow else (0.18 * across, 0.68 * across)
-    lean, low, high = 0.13 * across, 0.42 * height, 0.64 * height
-    level = [(left, low), (right, low), (right + lean, high), (left + lean, high)]
-    lifted = [(x, y + stretch * z) for (x, y), z in zip(level, off, strict=True)]
+    step = _LINE[width]
+    corners = _laid_out(moves, step, width)
+    low = min(corner.name_y for corner in corners) - 2.6 * step
+    high = max(max(corner.name_y, corner.top[1] + _ARROW) for corner in corners) + step
+    figure, axes = board(width=width, height=high - low)
+    axes.set_ylim(low, high)
+    level, lifted = [corner.foot for corner in corners], [corner.top for corner in corners]
     shape(axes, level, edge=None, fill="grid", zorder=1)
     line(axes, [*level, level[0]], colour="soft", weight=1.2, dashes=(5, 3), zorder=2)
     shape(axes, lifted, fill="area", zorder=3)
-    worst = moves[0].name
-    for name, foot, top, z in zip(_ORDER, level, lifted, off, strict=True):
-        _corner(axes, name, foot, top, z, worst=name == worst, width=width)
-    write(axes, (10, 14), "dashed: level, at the mean of all four", width=width, colour="soft")
+    for corner in corners:
+        _corner(axes, corner, step, width)
+    write(axes, (10, low + 0.7 * step), "dashed: level, at the mean of all four", width=width, colour="soft")
     return Picture(figure, "standard", width, "The front standard's corners off level, magnified", _said(moves))
 
 
-def _corner(axes: Axes, name: str, foot: Point, top: Point, off_mm: float, *, worst: bool, width: Width) -> None:
-    line(axes, [foot, top], colour="found" if worst else "left", weight=3, zorder=5)
-    upper, arrowed = name.startswith("top"), worst and abs(top[1] - foot[1]) > 8
-    if arrowed:
-        way = -1 if off_mm > 0 else 1
-        arrow(axes, (top[0], top[1] - way * 30), (top[0], top[1] - way * 3), colour="found")
-    small = {"narrow": 17.0, "wide": 23.0, "print": 11.0}[width]
-    clear = 0.8 * small + (34 if arrowed and upper == (off_mm > 0) else 0)
-    first = max(foot[1], top[1]) + clear + small if upper else min(foot[1], top[1]) - clear
-    write(axes, (top[0], first), name, width=width, ha="center", weight="bold" if worst else "normal")
-    told = f"{off_mm:+.3f} mm".replace("-", "−")
-    write(axes, (top[0], first - small), told, width=width, ha="center", colour="found" if worst else "soft")
+def _laid_out(moves: Sequence[CornerMove], step: float, width: Width) -> list[_Corner]:
+    across = WIDTHS[width]
+    left, right, lean, deep = 0.17 * across, 0.68 * across, 0.14 * across, 0.11 * across + 30
+    feet = dict(zip(_ORDER, [(left, 0.0), (right, 0.0), (right + lean, deep), (left + lean, deep)], strict=True))
+    by_name = {move.name: move for move in moves}
+    stretch = 0.06 * (across + 400) / max(*(abs(move.off_level_mm) for move in moves), 1e-6)
+    found = []
+    for name in _ORDER:
+        foot, move = feet[name], by_name[name]
+        top = (foot[0], foot[1] + stretch * move.off_level_mm)
+        worst = move is moves[0] and abs(move.off_level_mm) > _LEVEL_MM
+        upper = name.startswith("top")
+        clear = 0.9 * step + (_ARROW if worst and upper == (move.off_level_mm > 0) else 0)
+        name_y = max(foot[1], top[1]) + clear + step if upper else min(foot[1], top[1]) - clear
+        found.append(_Corner(move, foot, top, name_y, worst))
+    return found
+
+
+def _corner(axes: Axes, corner: _Corner, step: float, width: Width) -> None:
+    (x, y), off = corner.top, corner.move.off_level_mm
+    colour = "found" if corner.worst else "left"
+    line(axes, [corner.foot, corner.top], colour=colour, weight=3, zorder=5)
+    if corner.worst:
+        way = -1 if off > 0 else 1
+        arrow(axes, (x, y - way * (_ARROW - 4)), (x, y - way * 3), colour="found")
+    weight = "bold" if corner.worst else "normal"
+    write(axes, (x, corner.name_y), corner.move.name, width=width, ha="center", weight=weight)
+    told = f"{round(off, 3) + 0.0:+.3f} mm".replace("-", "−")
+    write(axes, (x, corner.name_y - step), told, width=width, ha="center", colour="found" if corner.worst else "soft")
 
 
 def _said(moves: Sequence[CornerMove]) -> str:

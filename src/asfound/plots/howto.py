@@ -65,8 +65,8 @@ def stations_drawing(*, width: Width = "wide") -> Picture:
         axes.plot(*around(centre, 0.88 * radius, angle), marker="o", markersize=13, color=drawn("left"), zorder=7)
         write(axes, around(centre, 1.22 * radius, angle), hour, width=width, ha="center", weight="bold")
     at = around(centre, 0.88 * radius, 90)
-    arrow(axes, (at[0] + 0.62 * half, at[1] + 0.1 * half), (at[0] + 12, at[1]), colour="found")
-    write(axes, (at[0] + 0.66 * half, at[1] + 0.1 * half), "press here, feel here", width=width, colour="found")
+    arrow(axes, (at[0] + 0.46 * half, at[1] + 0.1 * half), (at[0] + 12, at[1]), colour="found")
+    write(axes, (at[0] + 0.5 * half, at[1] + 0.1 * half), "press here, feel here", width=width, colour="found")
     return _done(picture, "stations", "Three stations, a third of a turn apart", "At 12, 4 and 8 o'clock.")
 
 

@@ -106,7 +106,7 @@ def ring_picture(
         From which side the clock positions are told.
     """
     narrow = width == "narrow"
-    size = {"narrow": (352.0, 360.0), "wide": (490.0, 510.0), "print": (300.0, 310.0)}[width]
+    size = {"narrow": (352.0, 360.0), "wide": (490.0, 510.0), "print": (240.0, 260.0)}[width]
     circles = reference_circles(ring)
     shown = tuple(presses[:_MOST_PRESSES])
     keys = 1 + len(circles) + (pointer_radius_mm is not None) + bool(scuffs) + (len(shown) + 1 if shown else 0)
@@ -241,29 +241,30 @@ def _key(
     presses: Sequence[PressPlace], pointed: bool, width: Width,
 ) -> None:  # fmt: skip
     x, y = at
-    text = x + 46
-    line(axes, [(x, y), (x + 36, y)], colour="ink", weight=1.8)
+    long = 20.0 if width == "print" else 36.0
+    text = x + long + 10
+    line(axes, [(x, y), (x + long, y)], colour="ink", weight=1.8)
     write(axes, (text, y), f"the ring, magnified {magnification} times", width=width)
     for circle in circles:
         y -= step
-        line(axes, [(x, y), (x + 36, y)], colour=circle.colour, weight=1.4, dashes=circle.dashes)
+        line(axes, [(x, y), (x + long, y)], colour=circle.colour, weight=1.4, dashes=circle.dashes)
         axes.plot(
-            x + 18, y, linestyle="", marker=circle.mark, markersize=8, markerfacecolor=drawn("paper"),
+            x + long / 2, y, linestyle="", marker=circle.mark, markersize=8, markerfacecolor=drawn("paper"),
             markeredgecolor=drawn(circle.colour), markeredgewidth=1.6, zorder=6,
         )  # fmt: skip
         write(axes, (text, y), f"{circle.name}, out of round {circle.out_of_round_mm:.3f} mm", width=width)
     if pointed:
         y -= step
-        line(axes, [(x, y), (x + 36, y)], colour="found", weight=2, dashes=(1, 2.4))
+        line(axes, [(x, y), (x + long, y)], colour="found", weight=2, dashes=(1, 2.4))
         write(axes, (text, y), "the pointer; heavy where it rubs", width=width)
     if scuffed:
         y -= step
-        for n in range(9):
+        for n in range(int(long / 4)):
             line(axes, [(x + 4 * n, y - 4), (x + 4 * n + 3, y + 4)], colour="found", weight=1.6)
         write(axes, (text, y), "scuff mark as seen", width=width)
     if presses:
         y -= step
-        arrow(axes, (x + 4, y), (x + 32, y), colour="left", weight=2.6)
+        arrow(axes, (x + 2, y), (x + long - 2, y), colour="left", weight=2.6)
         write(axes, (text, y), "where to press, the worst first:", width=width)
     for n, place in enumerate(presses):
         y -= step
