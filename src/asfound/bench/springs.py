@@ -12,6 +12,7 @@ from asfound.quantity.tolerance import Tolerance
 from asfound.springs import Holding, LoadedTorsion, MeasuredSpring, Need, Remedy
 
 RATE = "spring rate"
+STRAIGHT_RATE = "spring rate, straight"
 TORQUE = "spring torque"
 NEEDED = "torque needed"
 STRUT_PARTS = ("struts", "strut springs", "bellows")
@@ -142,3 +143,19 @@ def torques_at_lever(job: Job) -> tuple[Reading, ...]:
     kept = [one.body for one in job.readings if one.body.quantity == TORQUE]
     together = [body.reading for body in kept if body.raw == kept[-1].raw and body.reading.value is not None]
     return tuple(sorted(together, key=lambda reading: reading.value or 0.0))
+
+
+def write_straight_rate(
+    book: Book, job_id: UUID, *, which: str, rate_n_per_mm: float, typed: Mapping[str, str], stage: Stage
+) -> tuple[Entry, ...]:
+    """Write the rate of a spring that is pressed, drawn or bent, as its dimensions give it."""
+    reading = Reading(value=rate_n_per_mm, unit="N/mm", how="from its dimensions")
+    body = ReadingTaken(
+        quantity=STRAIGHT_RATE,
+        place=which,
+        reading=reading,
+        raw=as_typed(typed),
+        stage=stage,
+        depends_on=depends(which),
+    )
+    return book.write(job_id, [body])

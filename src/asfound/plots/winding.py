@@ -14,20 +14,25 @@ _TITLE = "The spring to be wound, to scale"
 Point = tuple[float, float]
 
 
-def winding_picture(sheet: WindingSheet, *, width: Width = "wide") -> Picture:
-    """Return the drawing of a winding sheet: the end view beside the side view, on a telephone above it."""
+def winding_picture(sheet: WindingSheet, *, mandrel: bool = True, width: Width = "wide") -> Picture:
+    """Return the drawing of a winding sheet: the end view beside the side view, on a telephone above it.
+
+    Without its mandrel it is the drawing of a spring as it is.
+    """
     height = {"narrow": 470.0, "wide": 400.0, "print": 230.0}[width]
     figure, axes = make_axes(width=width, height=height)
     axes.set_axis_off()
     size = TEXT_SIZES[width]
     d, outside = sheet.spring.wire_diameter_mm, sheet.spring.mean_diameter_mm + sheet.spring.wire_diameter_mm
-    _end_view(axes, sheet, size)
+    _end_view(axes, sheet, size, mandrel=mandrel)
     low, high = extent(sheet.end_view)
     gap = 1.1 * outside
     shift = (high[0] + gap, 0.0) if width != "narrow" else (-sheet.body_length_mm / 2, low[1] - gap - outside / 2)
     _side_view(axes, sheet, shift)
     _names(axes, sheet, shift, outside, size)
-    _bar(axes, min(low[1], shift[1] - outside / 2) - 0.5 * outside, low[0], outside, size)
+    if mandrel:
+        _name_mandrel(axes, sheet, outside, size)
+    _bar(axes, min(low[1], shift[1] - outside / 2) - 0.6 * outside, low[0], outside, size)
     _limits(axes, (low, high), shift, sheet.body_length_mm, outside)
     said = (
         f"Wire {d:.3g} mm, {outside:.3g} mm outside, {sheet.spring.body_turns:.2f} turns, {sheet.hand}-hand; free, the "
@@ -57,7 +62,7 @@ def wire_outline(outline: Outline, *, wire_diameter_mm: float) -> tuple[Point, .
     )
 
 
-def _end_view(axes: Axes, sheet: WindingSheet, size: float) -> None:
+def _end_view(axes: Axes, sheet: WindingSheet, size: float, *, mandrel: bool) -> None:
     rings = {outline.name: outline for outline in sheet.end_view}
     for outline in sheet.end_view:
         if outline.name.endswith("leg"):
@@ -65,8 +70,9 @@ def _end_view(axes: Axes, sheet: WindingSheet, size: float) -> None:
             _filled(axes, corners, "area", 2)
     _filled(axes, rings["outside"].points_mm, "area", 3)
     _filled(axes, rings["bore"].points_mm, "paper", 4)
-    mandrel = rings["mandrel"].points_mm
-    axes.plot(*_closed(mandrel), color=drawn("found"), linewidth=size * 0.1, linestyle=(0, (4, 2)), zorder=5)
+    if mandrel:
+        ring = rings["mandrel"].points_mm
+        axes.plot(*_closed(ring), color=drawn("found"), linewidth=size * 0.1, linestyle=(0, (4, 2)), zorder=5)
     axes.plot(0, 0, marker="+", markersize=size, color=drawn("soft"), zorder=5)
 
 
@@ -94,11 +100,6 @@ def _names(axes: Axes, sheet: WindingSheet, shift: Point, outside: float, size: 
         if outline.name.endswith("leg") and len(set(outline.points_mm)) > 1:
             _name_leg(axes, outline, size)
     ink: dict[str, Any] = {"fontsize": size, "color": drawn("ink"), "zorder": 7}
-    thickest = max(mandrel.diameter_mm for mandrel in sheet.mandrels)
-    axes.annotate(
-        f"mandrel {thickest:.2f} mm", xy=(0, 0), xytext=(0, -size * 0.9), textcoords="offset points",
-        ha="center", va="top", fontsize=size, color=drawn("found"), zorder=7,
-    )  # fmt: skip
     middle = shift[0] + sheet.body_length_mm / 2
     axes.annotate(
         f"{sheet.spring.body_turns:.2f} turns, {sheet.hand}-hand", xy=(middle, shift[1] + outside / 2), xytext=(0, 6),
@@ -110,15 +111,22 @@ def _names(axes: Axes, sheet: WindingSheet, shift: Point, outside: float, size: 
     )  # fmt: skip
 
 
-def _name_leg(axes: Axes, leg: Outline, size: float) -> None:
-    (x0, y0), (x1, y1) = leg.points_mm
-    tip = math.hypot(x1 - x0, y1 - y0)
-    level, up, right = abs(x1 - x0) >= abs(y1 - y0), y0 + y1 >= 0, x0 + x1 >= 0
+def _name_mandrel(axes: Axes, sheet: WindingSheet, outside: float, size: float) -> None:
+    thickest = max(mandrel.diameter_mm for mandrel in sheet.mandrels)
     axes.annotate(
-        f"{leg.name} {tip:.3g} mm", xy=((x0 + x1) / 2, (y0 + y1) / 2), textcoords="offset points", fontsize=size,
-        xytext=(0, size * (0.8 if up else -0.8)) if level else (size * (0.8 if right else -0.8), 0),
-        ha="center" if level else "left" if right else "right", va=("bottom" if up else "top") if level else "center",
-        color=drawn("ink"), zorder=7,
+        f"dashed: mandrel {thickest:.2f} mm", xy=(0, -outside / 2), xytext=(0, -6), textcoords="offset points",
+        ha="center", va="top", fontsize=size, color=drawn("found"), zorder=7,
+    )  # fmt: skip
+
+
+def _name_leg(axes: Axes, leg: Outline, size: float) -> None:
+    """Name a leg past its tip, where nothing of it is hidden."""
+    (x0, y0), (x1, y1) = leg.points_mm
+    level, up, right = abs(x1 - x0) >= 2 * abs(y1 - y0), y1 >= y0, x1 >= x0
+    axes.annotate(
+        f"{leg.name} {math.hypot(x1 - x0, y1 - y0):.3g} mm", xy=(x1, y1), textcoords="offset points", fontsize=size,
+        xytext=(0, size * 0.6) if level else (0, size * (0.5 if up else -0.5)), color=drawn("ink"), zorder=7,
+        ha=("right" if right else "left") if level else "center", va="bottom" if level or up else "top",
     )  # fmt: skip
 
 
@@ -138,4 +146,4 @@ def _limits(axes: Axes, end: tuple[Point, Point], shift: Point, length: float, o
     xs, ys = (x0, x1, shift[0], shift[0] + length), (y0, y1, shift[1] - outside / 2, shift[1] + outside / 2)
     axes.set_aspect("equal")
     axes.set_xlim(min(xs) - 0.5 * outside, max(xs) + 0.5 * outside)
-    axes.set_ylim(min(ys) - 0.8 * outside, max(ys) + 0.4 * outside)
+    axes.set_ylim(min(ys) - 0.85 * outside, max(ys) + 0.4 * outside)

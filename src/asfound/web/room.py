@@ -118,6 +118,26 @@ def nothing(_book: Book, _job: Job) -> tuple[Section, ...]:
     return ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Upload:
+    """A file that a task takes beside its form.
+
+    Attributes
+    ----------
+    path : str
+        Under the task's address; the size that is taken goes by it.
+    receive : callable
+        Given the book, the job and the file: the fields to be filled from it.
+    """
+
+    path: str
+    label: str
+    hint: str
+    accept: str
+    button: str
+    receive: Callable[[Book, Job, UploadFile], Mapping[str, str]]
+
+
 def no_fields(_job: Job) -> tuple[Field, ...]:
     """Return the fields of a task that asks for nothing."""
     return ()
@@ -145,6 +165,8 @@ class Task:
         Sections that are shown whatever was typed, below the result.
     keeps_typed : bool
         Whether the form stands as typed after writing.
+    upload : Upload or None
+        A file from which fields can be filled.
     """
 
     path: str
@@ -158,6 +180,7 @@ class Task:
     staged: bool = True
     standing: Callable[[Book, Job], tuple[Section, ...]] = nothing
     keeps_typed: bool = True
+    upload: Upload | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +209,7 @@ class RoomPage:
     stage: str
     how: How | None
     wrote: tuple[str, ...]
+    upload: Upload | None
 
 
 def both(draw: Callable[..., Picture], *args: object, **more: object) -> tuple[str, str]:
@@ -268,6 +292,21 @@ def _write(request: Request, desk: Desk, job_id: UUID, place: Place, form: Mappi
     return RedirectResponse(f"{place.href(job)}?{urlencode(query)}", status_code=303)
 
 
+def _take_in(request: Request, desk: Desk, job_id: UUID, place: Place, form: FormData) -> Response:
+    """Fill fields from a file, and work the result out."""
+    job, upload = load_job(desk.book, job_id), place.task.upload
+    assert upload is not None
+    typed = typed_into(place.task.fields(job), {k: v for k, v in form.items() if isinstance(v, str)})
+    file = form.get("file")
+    try:
+        if not isinstance(file, StarletteFile) or not file.filename:
+            raise bad_input("file", "no file was chosen", "choose one first")
+        filled = upload.receive(desk.book, job, UploadFile(file.file, filename=file.filename))
+    except AsfoundError as error:
+        return _show(request, desk, job, place, typed, problems=error.problems, status=status_of(error))
+    return RedirectResponse(f"{place.href(job)}?{urlencode({**typed, **filled})}", status_code=303)
+
+
 def _asked(desk: Desk, job: Job, place: Place, fields: Sequence[Field], typed: Mapping[str, str]) -> Asked:
     address = f"{place.href(job)}?{urlencode(typed)}"
     return Asked(book=desk.book, job=job, fields=tuple(fields), typed=typed, address=address)
@@ -300,6 +339,7 @@ def _show(
         stage=next_stage(job),
         how=task.how() if task.how is not None else None,
         wrote=_said(job, wrote),
+        upload=task.upload,
     )
     return render(request, "room.html", page, title=f"{task.name}, {job.ticket}", status=status)
 

@@ -37,6 +37,8 @@ class Field:
         Neighbours of one group stand together under this heading, folded where nothing in it must be typed.
     hidden : bool
         Not in the form: set by a link of the page, and kept with what is written.
+    wide : bool
+        As wide as the form, for a line of several numbers.
     """
 
     name: str
@@ -51,6 +53,7 @@ class Field:
     most: float = _MOST
     group: str = ""
     hidden: bool = False
+    wide: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +102,7 @@ class ShownField:
     hint: str
     choices: tuple[str, ...]
     lines: bool
+    wide: bool
     optional: bool
     problems: tuple[Problem, ...]
 
@@ -204,6 +208,7 @@ def _shown(field: Field, typed: str, problems: Sequence[Problem]) -> ShownField:
         hint=field.hint,
         choices=field.choices,
         lines=field.lines,
+        wide=field.wide or field.lines,
         optional=field.optional,
         problems=tuple(problem for problem in problems if field_of(problem) == field.name),
     )

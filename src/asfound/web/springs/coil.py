@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+from asfound.plots.winding import winding_picture
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.springs import (
     CONSTANTS,
@@ -12,8 +13,11 @@ from asfound.springs import (
     TorsionSpring,
     dimension_problems,
     find_material,
+    winding_sheet,
 )
+from asfound.springs.cautions import LOADED_SPRING
 from asfound.springs.wire import moduli
+from asfound.web.room import How, both
 from asfound.web.room_form import Field, Values
 
 # Thicker wire is no spring of a camera: thou typed as mm, most likely (common practice, no source).
@@ -97,3 +101,28 @@ def torsion_of(values: Values) -> TorsionSpring:
 def say_constant(constant: TorsionConstant) -> str:
     """Return the constant in use as a remark: it belongs to every result."""
     return f"torsion constant “{constant.name}”, K = {constant.value:.0f} ({constant.source})"
+
+
+def how_to_measure() -> How:
+    """Say how a torsion spring's dimensions are taken."""
+    sample = TorsionSpring(
+        wire_diameter_mm=0.6,
+        mean_diameter_mm=5.6,
+        body_turns=5.75,
+        leg_lengths_mm=(10.0, 12.0),
+        modulus_mpa=203_400.0,
+        constant=CONSTANTS["textbook"],
+    )
+    sheet = winding_sheet(sample, hand="right", tensile_mpa=2300.0)
+    return How(
+        steps=(
+            "Let the spring down under control and take it out; photograph it first, from both ends.",
+            "Wire: bare, with a micrometer, in three places. 1 % of it is 4 % of the rate.",
+            "Outside of the coil with the calliper, across the wire on both sides; not squeezed.",
+            "Turns: whole ones along the coil, and the part of a turn by which the second leg stands past the first.",
+            "Legs: from where the wire leaves the coil to where the leg bears in the camera, not to its end.",
+            "Hand: look at the near side with the coil lying level; leaning left as it rises is right-hand.",
+        ),
+        pictures=both(winding_picture, sheet, mandrel=False),
+        cautions=(LOADED_SPRING,),
+    )

@@ -12,7 +12,7 @@ from asfound.springs.strength import Direction
 from asfound.springs.torsion import torque_at_stress
 from asfound.web.room import Asked, Choice, Row, Section, Task, both
 from asfound.web.room_form import Field, Values
-from asfound.web.springs.coil import WHICH, material_of, say_constant, torsion_fields, torsion_of
+from asfound.web.springs.coil import WHICH, how_to_measure, material_of, say_constant, torsion_fields, torsion_of
 
 _FIT = (
     Field(name="pin", label="Pin", unit="mm", optional=True, hint="that the coil sits on"),
@@ -138,4 +138,5 @@ TASK = Task(
     fields=fields,
     work_out=work_out,
     write=write,
+    how=how_to_measure,
 )

@@ -19,7 +19,7 @@ from asfound.springs.winding import Hand
 from asfound.web.desk import AtDesk
 from asfound.web.room import Asked, Row, Section, Table, Task, both
 from asfound.web.room_form import Field, Values, read_fields, typed_into
-from asfound.web.springs.coil import WHICH, material_of, say_constant, torsion_fields, torsion_of
+from asfound.web.springs.coil import WHICH, how_to_measure, material_of, say_constant, torsion_fields, torsion_of
 
 router = APIRouter()
 
@@ -105,4 +105,5 @@ TASK = Task(
     fields=fields,
     work_out=work_out,
     ask="Draw it",
+    how=how_to_measure,
 )
