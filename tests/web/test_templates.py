@@ -26,13 +26,13 @@ CONTEXTS = {
     "shutter.html": ShutterPage,
     "wayback.html": WayBackPage,
 }
-SHARED = {"base.html", "parts.html"}
+SHARED = ("base.html", "parts.html")
 # The camera's form is read by the names of its fields.
 BY_NAME = {f"CameraForm.{name}" for name in CameraForm.names()}
 
 
 def test_every_template_has_its_context() -> None:
-    assert {path.name for path in (FOLDER / "templates").iterdir()} == set(CONTEXTS) | SHARED
+    assert {path.name for path in (FOLDER / "templates").iterdir()} == {*CONTEXTS, *SHARED}
 
 
 def parsed(template: str) -> nodes.Template:
