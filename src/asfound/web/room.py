@@ -6,18 +6,20 @@ write, writes it; the routes, the form and the layout are the same for all.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import BinaryIO
 from urllib.parse import urlencode
 from uuid import UUID
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
+from starlette.datastructures import FormData, UploadFile
 
 from asfound.bench.jobs import load_job
 from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
 from asfound.plots import Picture, Width, page_svg
-from asfound.problems import AsfoundError, NotFoundError, Problem
+from asfound.problems import AsfoundError, NotFoundError, Problem, bad_input
 from asfound.web.desk import AtDesk, Desk, TypedForm
 from asfound.web.dial_form import STAGES, read_stage
 from asfound.web.errors import status_of
@@ -119,23 +121,22 @@ def nothing(_book: Book, _job: Job) -> tuple[Section, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Upload:
-    """A file that a task takes beside its form.
-
-    Attributes
-    ----------
-    path : str
-        Under the task's address; the size that is taken goes by it.
-    receive : callable
-        Given the book, the job and the file: the fields to be filled from it.
-    """
+class UploadForm:
+    """The form by which a file comes in; the size that is taken goes by its path under the task's address."""
 
     path: str
     label: str
     hint: str
     accept: str
     button: str
-    receive: Callable[[Book, Job, UploadFile], Mapping[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Upload:
+    """A file that a task takes beside its form; `receive` gives the fields to be filled from the file and its name."""
+
+    form: UploadForm
+    receive: Callable[[Book, Job, BinaryIO, str], Mapping[str, str]]
 
 
 def no_fields(_job: Job) -> tuple[Field, ...]:
@@ -209,7 +210,7 @@ class RoomPage:
     stage: str
     how: How | None
     wrote: tuple[str, ...]
-    upload: Upload | None
+    upload: UploadForm | None
 
 
 def both(draw: Callable[..., Picture], *args: object, **more: object) -> tuple[str, str]:
@@ -232,7 +233,20 @@ def room_router(room: str, tasks: Sequence[Task]) -> APIRouter:
                 path, write, methods=["POST"], name=f"write {room} {task.name}", dependencies=checked,
                 response_class=Response,
             )  # fmt: skip
+        if task.upload is not None:
+            _add_upload(router, path, Place(room, tuple(tasks), task), task.upload.form)
     return router
+
+
+def _add_upload(router: APIRouter, path: str, place: "Place", upload: UploadForm) -> None:
+    def take_in(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm) -> Response:
+        """Fill the task's fields from a file."""
+        return _take_in(request, desk, job_id, place, form)
+
+    router.add_api_route(
+        f"{path}/{upload.path}", take_in, methods=["POST"], name=f"{upload.path} for {place.room} {place.task.name}",
+        dependencies=[Depends(check_form_token)], response_class=Response,
+    )  # fmt: skip
 
 
 def _routes(room: str, tasks: tuple[Task, ...], task: Task) -> tuple[Callable[..., Response], Callable[..., Response]]:
@@ -299,9 +313,9 @@ def _take_in(request: Request, desk: Desk, job_id: UUID, place: Place, form: For
     typed = typed_into(place.task.fields(job), {k: v for k, v in form.items() if isinstance(v, str)})
     file = form.get("file")
     try:
-        if not isinstance(file, StarletteFile) or not file.filename:
+        if not isinstance(file, UploadFile) or not file.filename:
             raise bad_input("file", "no file was chosen", "choose one first")
-        filled = upload.receive(desk.book, job, UploadFile(file.file, filename=file.filename))
+        filled = upload.receive(desk.book, job, file.file, file.filename)
     except AsfoundError as error:
         return _show(request, desk, job, place, typed, problems=error.problems, status=status_of(error))
     return RedirectResponse(f"{place.href(job)}?{urlencode({**typed, **filled})}", status_code=303)
@@ -339,7 +353,7 @@ def _show(
         stage=next_stage(job),
         how=task.how() if task.how is not None else None,
         wrote=_said(job, wrote),
-        upload=task.upload,
+        upload=task.upload.form if task.upload is not None else None,
     )
     return render(request, "room.html", page, title=f"{task.name}, {job.ticket}", status=status)
 
