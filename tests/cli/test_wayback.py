@@ -51,3 +51,42 @@ def test_the_report_is_a_pdf_that_tells_the_camera_and_its_faults(run, tmp_path)
     text = "\n".join(page.extract_text() for page in pypdf.PdfReader(target).pages)
     for words in ("Merle Six-Nine", "slow speeds drag", "1/250", "paper shim"):
         assert words in text
+
+
+def test_a_proof_stands_where_it_is_cheapest_with_what_failing_costs(run):
+    steps = {step["part"]: step for step in json.loads(run("wayback", "1", "--json"))["steps"]}
+    (proof,) = steps["distance ring"]["proofs"]
+    assert (proof["what"], proof["missing"], proof["before_goes_back"]) == ("gap pointer", "missing", "leather disc")
+    assert proof["steps_if_it_fails_here"] < proof["steps_if_it_fails_at_the_end"]
+
+
+def test_screws_are_started_before_any_is_tightened_and_counted_before_closing(run):
+    steps = {step["part"]: step for step in json.loads(run("wayback", "1", "--json"))["steps"]}
+    assert steps["set screws of distance ring"]["fastening"] == ["start all 3 before tightening any"]
+    assert steps["front cell"]["count_before"] == {"spanner holes ring": 1}
+
+
+def test_a_better_order_is_offered_and_shown_only_when_taken(run):
+    for line in (
+        "off first piece, tray X1, freed by nothing, with fine blade",
+        "off second piece, tray X2, freed by nothing, with spanner",
+        "off third piece, tray X3, freed by nothing, with fine blade",
+    ):
+        run("write", "1", line)
+    before = json.loads(run("wayback", "1", "--json"))
+    assert before["offer"]["better"]
+    assert [s["step"] for s in json.loads(run("wayback", "1", "--json"))["steps"]] == [
+        s["step"] for s in before["steps"]
+    ]
+    taken = json.loads(run("wayback", "1", "--take", "--json"))
+    assert [s["step"] for s in taken["steps"]] == before["offer"]["order"]
+    assert not taken["offer"]["better"]
+
+
+def test_taking_an_order_where_none_is_better_is_refused_in_one_line(run, capsys):
+    run("wayback", "1")
+    while json.loads(run("wayback", "1", "--json"))["offer"]["better"]:
+        run("wayback", "1", "--take")
+    with pytest.raises(SystemExit, match="2"):
+        main(["wayback", "1", "--take"])
+    assert "no order better than the one shown" in capsys.readouterr().err

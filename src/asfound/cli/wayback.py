@@ -5,12 +5,13 @@ from typing import Any
 import click
 
 from asfound.bench.jobs import load_job
+from asfound.bench.order import take_order
 from asfound.book import Book
 from asfound.cli.book_option import with_book
 from asfound.cli.output import emit
-from asfound.job import DEFERENCE, way_back_of
+from asfound.job import DEFERENCE, offer_of, way_back_of
 from asfound.quantity import show_reading
-from asfound.teardown import ReadingToRestore, StepBack, WayBack, fastener_count
+from asfound.teardown import Offer, PlacedProof, ReadingToRestore, StepBack, WayBack, fastener_count
 
 
 @click.command()
@@ -18,17 +19,53 @@ from asfound.teardown import ReadingToRestore, StepBack, WayBack, fastener_count
 @click.argument("job")
 @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
 @click.option("--all", "everything", is_flag=True, help="The steps already done as well.")
-def wayback(book: Book, job: str, as_json: bool, everything: bool) -> None:
-    """Show how to put a JOB back together, step by step."""
+@click.option("--take", is_flag=True, help="Take the better order that is offered; it is shown from then on.")
+def wayback(book: Book, job: str, as_json: bool, everything: bool, take: bool) -> None:
+    """Show how to put a JOB back together, step by step.
+
+    The order shown stays as it is; where one with less waiting, fewer changes of tool or less turning over is found,
+    it is offered.
+    """
     found = load_job(book, job)
+    if take:
+        found = take_order(book, found.id)
     way = way_back_of(found)
+    offer = offer_of(found)
     data = {
         "job": found.ticket,
         "steps": [_step_data(s) for s in (way.steps if everything else way.open)],
         "fasteners_off": fastener_count(found.steps),
         "unaccounted": list(way.unaccounted),
+        "offer": _offer_data(offer),
     }
-    emit(data, _table(way, everything), as_json=as_json)
+    emit(data, [*_table(way, everything), *_offer_lines(offer, found.ticket)], as_json=as_json)
+
+
+def _offer_data(offer: Offer) -> dict[str, Any]:
+    efforts = {
+        name: {
+            "before_waiting": effort.before_waiting,
+            "tool_changes": effort.tool_changes,
+            "turnings": effort.turnings,
+            "cost": effort.cost,
+        }
+        for name, effort in (("shown", offer.shown), ("offered", offer.offered))
+    }
+    return {
+        "better": offer.better,
+        "order": [step.number for step in offer.order],
+        **efforts,
+        "lower_bound": offer.lower_bound,
+        "proved": offer.proved,
+        "gap": offer.gap,
+    }
+
+
+def _offer_lines(offer: Offer, ticket: str) -> list[str]:
+    if not offer.better:
+        return []
+    order = " ".join(step.number for step in offer.order)
+    return ["", f"A better order: {order}", f"  {offer}", f"  to take it: asfound wayback {ticket} --take"]
 
 
 def _step_data(back: StepBack) -> dict[str, Any]:
@@ -47,6 +84,24 @@ def _step_data(back: StepBack) -> dict[str, Any]:
         "cautions": list(back.cautions),
         "waits_for": back.waits_for,
         "freed_by_assumed": back.step.freed_by is None,
+        "fastening": list(back.fastening),
+        "count_before": dict(back.count_before),
+        "proofs": [_proof_data(proof) for proof in back.proofs],
+    }
+
+
+def _proof_data(proof: PlacedProof) -> dict[str, Any]:
+    return {
+        "what": proof.what,
+        "missing": proof.missing,
+        "overdue": proof.overdue,
+        "before_goes_back": proof.until,
+        "off_assumed": proof.off_assumed,
+        "steps_if_it_fails_here": proof.steps_here,
+        "steps_if_it_fails_at_the_end": proof.steps_at_end,
+        "minutes_if_it_fails_here": proof.minutes_here,
+        "minutes_if_it_fails_at_the_end": proof.minutes_at_end,
+        "doubt": proof.doubt,
     }
 
 
@@ -85,10 +140,30 @@ def _details(back: StepBack) -> list[str]:
         ("note", step.note),
         ("waits for", back.waits_for),
         *(("mark", mark) for mark in back.marks),
+        *(("fasten", line) for line in back.fastening),
+        ("count", "on the tray before closing: " + _counts(back.count_before) if back.count_before else ""),
         *(("restore", _restore_line(item)) for item in back.restore),
+        *(("prove now", _proof_line(proof)) for proof in back.proofs if proof.missing),
         *(("caution", caution) for caution in back.cautions),
     ]
     return [f"      {name:<9} {value}" for name, value in pairs if value]
+
+
+def _counts(counts: tuple[tuple[str, int], ...]) -> str:
+    return ", ".join(f"{count} × {sort}" for sort, count in counts)
+
+
+def _steps(number: int) -> str:
+    return f"{number} step{'' if number == 1 else 's'}"
+
+
+def _proof_line(proof: PlacedProof) -> str:
+    state = f"{proof.missing}{', and its place is past' if proof.overdue else ''}"
+    until = f", before {proof.until} goes back" if proof.until else ""
+    cost = f"failing costs {_steps(proof.steps_here)} here, {proof.steps_at_end} at the end"
+    if proof.minutes_here is not None and proof.minutes_at_end is not None and proof.minutes_at_end >= 1:
+        cost += f" ({proof.minutes_here:.0f} and {proof.minutes_at_end:.0f} min)"
+    return "; ".join(part for part in (f"{proof.what}: {state}{until}", cost, proof.doubt) if part)
 
 
 def _restore_line(item: ReadingToRestore) -> str:

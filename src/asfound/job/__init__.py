@@ -5,7 +5,7 @@ from asfound.job.clock import Stamp, next_stamp
 from asfound.job.entry import SCHEMA_VERSION, Entry, canonical_bytes, entry_hash, read_entry
 from asfound.job.fold import fold
 from asfound.job.job import FaultNow, Job, Kept, PartNow, Waiting, key
-from asfound.job.restoring import readings_to_restore, way_back_of
+from asfound.job.restoring import offer_of, order_taken, readings_to_restore, way_back_of
 from asfound.job.summary import Summary, summarise, summary, waits_for
 
 __all__ = [
@@ -26,6 +26,8 @@ __all__ = [
     "fold",
     "key",
     "next_stamp",
+    "offer_of",
+    "order_taken",
     "read_entry",
     "readings_to_restore",
     "summarise",

@@ -93,6 +93,21 @@ class StepTaken(Body):
     note: Text = ""
 
 
+class StepFreed(Body):
+    """What freed an earlier step, said later: it takes the place of what was said, or assumed, before."""
+
+    kind: Literal["freed"] = "freed"
+    step: UUID
+    freed_by: tuple[UUID, ...]
+
+
+class OrderTaken(Body):
+    """An order of the way back that was taken: it is shown until another one is."""
+
+    kind: Literal["order"] = "order"
+    steps: tuple[UUID, ...]
+
+
 class SpacerFound(Body):
     """A spacer or shim: where it belongs, and after which step it should have been seen."""
 
@@ -117,6 +132,7 @@ class ReadingTaken(Body):
     instrument: Short = ""
     stage: Stage = "as found"
     depends_on: tuple[Name, ...] = ()
+    needs_off: tuple[Name, ...] | None = None
     restore: bool = False
     tolerance: Tolerance | None = None
 
@@ -287,6 +303,7 @@ class Proof(Body):
     tolerance: Tolerance | None = None
     stage: Stage = "as left"
     depends_on: tuple[Name, ...] = ()
+    needs_off: tuple[Name, ...] | None = None
     text: Text = ""
 
 
@@ -318,6 +335,8 @@ AnyBody = Annotated[
     | CameraDetails
     | Fault
     | StepTaken
+    | StepFreed
+    | OrderTaken
     | SpacerFound
     | ReadingTaken
     | StateChanged

@@ -1,26 +1,56 @@
 """What the job must come back to: readings to restore, and the way back with all that belongs to each step."""
 
+import re
+from collections.abc import Sequence
 from uuid import UUID
 
-from asfound.job.bodies import ReadingTaken
+from asfound.job.bodies import OrderTaken, ReadingTaken
 from asfound.job.cautions import cautions_for
+from asfound.job.conditions import condition_warnings, warnings_for
 from asfound.job.job import Job, Kept, key
+from asfound.job.proofs_placed import proofs_of
 from asfound.quantity import Reading
+from asfound.teardown.handling import Effort
+from asfound.teardown.ledger import put_back_otherwise
+from asfound.teardown.offer import Offer, better_order
+from asfound.teardown.proving import PlacedProof
 from asfound.teardown.step import Step
-from asfound.teardown.wayback import ReadingToRestore, WayBack, way_back
+from asfound.teardown.wayback import ReadingToRestore, WayBack, shown_order, way_back
 
 
 def way_back_of(job: Job) -> WayBack:
-    """Return the way back of a job as it stands now."""
-    restore, homeless = _restore_by_step(job)
+    """Return the way back of a job as it stands now, in the order last taken, or the reverse of taking apart."""
+    order = shown_order(job.steps, _waiting_steps(job), order_taken(job))
+    placed = proofs_of(job, order)
+    restore, homeless = _restore_by_step(job, placed)
     return way_back(
         job.steps,
         marks={s.id: [text for _, part, text in job.marks if key(part) == key(s.part)] for s in job.steps},
         restore=restore,
         cautions={s.id: _advice(job, s) for s in job.steps},
         waiting=_waiting_steps(job),
-        unaccounted=(*_lost(job), *homeless),
+        proofs={s.id: [proof for proof in placed if proof.after == s.id] for s in job.steps},
+        unaccounted=(*_lost(job), *homeless, *condition_warnings(job), *put_back_otherwise(job.steps)),
+        order=order,
     )
+
+
+def order_taken(job: Job) -> tuple[UUID, ...]:
+    """Return the order of the way back that was last taken; nothing while none was."""
+    taken = [entry.body.steps for entry in job.live if isinstance(entry.body, OrderTaken)]
+    return taken[-1] if taken else ()
+
+
+def offer_of(job: Job, *, effort: Effort | None = None, most_states: int = 20_000) -> Offer:
+    """Return the cheapest order of the steps still to do, beside the one shown."""
+    order = shown_order(job.steps, _waiting_steps(job), order_taken(job))
+    waits = {step: _how_long(why) for step, why in _waiting_steps(job).items()}
+    return better_order(order, job.steps, waiting=waits, effort=effort, most_states=most_states)
+
+
+def _how_long(why: str) -> int:
+    """Soaking, drying and curing take hours; what was sent for takes longer."""
+    return 1 if re.search(r"\b(?:soak|dry|cur|set)(?:ing|s)?\b", why, re.I) else 2
 
 
 def readings_to_restore(job: Job) -> tuple[ReadingToRestore, ...]:
@@ -52,18 +82,14 @@ def _restored_by(job: Job, wanted: Kept[ReadingTaken]) -> Reading | None:
     return same[-1] if same else None
 
 
-def _restore_by_step(job: Job) -> tuple[dict[UUID, list[ReadingToRestore]], list[str]]:
-    """Lay each reading at the last-returning step among the parts it depends on.
-
-    That is the step taken first: only when its part is on again can the reading be what it was.
-    """
+def _restore_by_step(job: Job, placed: Sequence[PlacedProof]) -> tuple[dict[UUID, list[ReadingToRestore]], list[str]]:
+    """Lay each reading at the step after which it can first be taken again."""
     by_step: dict[UUID, list[ReadingToRestore]] = {}
     homeless: list[str] = []
-    depends = {kept.entry: {key(name) for name in kept.body.depends_on} for kept in job.readings}
+    after = {proof.entry: proof.after for proof in placed}
     for item in readings_to_restore(job):
-        step = next((s for s in job.steps if key(s.part) in depends[item.entry]), None)
-        if step is not None:
-            by_step.setdefault(step.id, []).append(item)
+        if item.entry in after:
+            by_step.setdefault(after[item.entry], []).append(item)
         elif item.open:
             homeless.append(
                 f"{item.quantity} {item.place}".strip() + ": to be restored, at no step that took a part off"
@@ -81,6 +107,7 @@ def _lost(job: Job) -> list[str]:
 
 
 def _advice(job: Job, step: Step) -> list[str]:
-    condition = job.parts[key(step.part)].condition if key(step.part) in job.parts else ""
-    texts = (step.part, step.note, step.held_by, step.lies, condition)
-    return [f"{caution.hazard}: {caution.advice}" for caution in cautions_for(*texts)]
+    part = job.parts.get(key(step.part))
+    texts = (step.part, step.note, step.held_by, step.lies, part.condition if part else "")
+    hazards = [f"{caution.hazard}: {caution.advice}" for caution in cautions_for(*texts)]
+    return hazards + (list(warnings_for(part)) if part is not None else [])

@@ -10,6 +10,7 @@ from asfound.job.bodies import (
     PartCondition,
     PartOrdered,
     SpacerFound,
+    StepFreed,
     StepTaken,
     Tick,
 )
@@ -36,9 +37,12 @@ def fold_steps(ordered: Sequence[Entry], struck: set[UUID], states: dict[UUID, C
         elif isinstance(body, StepTaken) and number:
             steps.append(_step(entry.id, number, body, states[entry.id]))
         elif isinstance(body, StepTaken):
-            _put_back(steps, key(body.part))
+            _put_back(steps, body)
         elif isinstance(body, Tick):
-            steps[:] = [replace(s, back=body.done) if s.id == body.step else s for s in steps]
+            steps[:] = [_ticked(s, body.done) if s.id == body.step else s for s in steps]
+        elif isinstance(body, StepFreed):
+            said = frozenset(body.freed_by)
+            steps[:] = [replace(s, freed_by=said) if s.id == body.step else s for s in steps]
     return tuple(steps)
 
 
@@ -82,12 +86,17 @@ def _insert_spacer(steps: list[Step], id_: UUID, body: SpacerFound, state: Camer
     steps.insert(place, step)
 
 
-def _put_back(steps: list[Step], part: str) -> None:
+def _put_back(steps: list[Step], body: StepTaken) -> None:
     """Mark the latest step not yet undone that took this part off or slackened it."""
     for place in range(len(steps) - 1, -1, -1):
-        if key(steps[place].part) == part and not steps[place].back:
-            steps[place] = replace(steps[place], back=True)
+        if key(steps[place].part) == key(body.part) and not steps[place].back:
+            steps[place] = replace(steps[place], back=True, fasteners_back=body.fasteners or None)
             return
+
+
+def _ticked(step: Step, done: bool) -> Step:
+    """Return a step done, or not done after all: then nothing of it went back."""
+    return replace(step, back=done, fasteners_back=step.fasteners_back if done else None)
 
 
 def fold_parts(live: Sequence[Entry], steps: Sequence[Step]) -> dict[str, PartNow]:

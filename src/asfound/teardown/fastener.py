@@ -27,6 +27,10 @@ class FastenerGroup:
         Turns off clockwise.
     lacquered : bool
         Sealed with lacquer or paint when found.
+    deformed_head : bool or None
+        Deformed by the factory so that nobody turns it out.
+    reachable : str or None
+        Where it can only be reached in a certain pose or position: that pose.
     """
 
     count: int = 1
@@ -39,6 +43,8 @@ class FastenerGroup:
     damaged: int = 0
     left_hand: bool = False
     lacquered: bool = False
+    deformed_head: bool | None = None
+    reachable: str | None = None
 
     def __post_init__(self) -> None:
         if self.count < 1:
@@ -63,4 +69,8 @@ class FastenerGroup:
             extras.append(f"{self.damaged} damaged")
         if self.lacquered:
             extras.append("lacquered")
+        if self.deformed_head:
+            extras.append("head deformed by the factory")
+        if self.reachable:
+            extras.append(f"reached only {self.reachable}")
         return ", ".join([f"{self.count} × {self.sort}", *(extra for extra in extras if extra)])

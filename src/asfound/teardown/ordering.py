@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import linear_sum_assignment
 
 from asfound.problems import BadInputError, Problem
 
@@ -152,6 +151,8 @@ def _reduce(costs: NDArray[np.float64], first: list[int]) -> tuple[NDArray[np.fl
     An order is a way from a start through every step to an end: each step is left once and entered once. With the
     assignment's prices taken off, what remains of each change-over is what choosing it costs beyond the bound.
     """
+    from scipy.optimize import linear_sum_assignment  # only here: it takes a while to load
+
     n = len(costs)
     after = [sum(1 << j for j in range(n) if first[j] >> i & 1) for i in range(n)]
     big = float(costs.max()) * n + 1.0

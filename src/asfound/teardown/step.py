@@ -26,6 +26,8 @@ class Step:
         Where the part and its fasteners are: a tray cell, "in solvent", "at the plater". Empty: nobody said.
     state : CameraState
         What the camera was in when the step was made.
+    fasteners_back : tuple of FastenerGroup or None
+        What went back with the part, where that was said; None: taken to be what came off.
     """
 
     id: UUID
@@ -42,3 +44,9 @@ class Step:
     note: str = ""
     state: CameraState = field(default_factory=CameraState)
     back: bool = False
+    fasteners_back: tuple[FastenerGroup, ...] | None = None
+
+    @property
+    def assumed(self) -> bool:
+        """Whether what freed it was not said, so that everything before it is assumed."""
+        return self.freed_by is None

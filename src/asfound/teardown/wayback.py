@@ -4,11 +4,26 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from uuid import UUID
 
-from asfound.problems import Problem
 from asfound.quantity import CameraState, Reading
 from asfound.quantity.tolerance import Tolerance, Verdict, verdict
 from asfound.teardown.fastener import FastenerGroup
+from asfound.teardown.fastening import closes, count_of, how_to_start
+from asfound.teardown.freeing import freed_by
+from asfound.teardown.holding import held_order
+from asfound.teardown.ordering import shortest_order
+from asfound.teardown.proving import PlacedProof
 from asfound.teardown.step import Step
+
+__all__ = [
+    "ReadingToRestore",
+    "StepBack",
+    "WayBack",
+    "fastener_count",
+    "order_back",
+    "shortest_order",
+    "shown_order",
+    "way_back",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +52,20 @@ class ReadingToRestore:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepBack:
-    """One step of the way back."""
+    """One step of the way back.
+
+    Attributes
+    ----------
+    state : CameraState
+        The state to be in.
+    fastening : tuple of str
+        How to put in its fasteners.
+    count_before : tuple of (str, int)
+        Before a step that closes: the fasteners that must still lie on the tray, its own included. One short may
+        be inside.
+    proofs : tuple of PlacedProof
+        What is cheapest to measure as soon as this step is done.
+    """
 
     step: Step
     state: CameraState
@@ -45,6 +73,9 @@ class StepBack:
     restore: tuple[ReadingToRestore, ...] = ()
     cautions: tuple[str, ...] = ()
     waits_for: str = ""
+    fastening: tuple[str, ...] = ()
+    count_before: tuple[tuple[str, int], ...] = ()
+    proofs: tuple[PlacedProof, ...] = ()
 
     @property
     def title(self) -> str:
@@ -75,24 +106,6 @@ class WayBack:
     def open(self) -> tuple[StepBack, ...]:
         """The steps still to be done."""
         return tuple(s for s in self.steps if not s.step.back)
-
-
-def freed_by(steps: Sequence[Step]) -> tuple[dict[UUID, frozenset[UUID]], tuple[Problem, ...]]:
-    """Return, for each step, the steps that had to come before it; unsaid, all previous ones.
-
-    A step said to be freed by a later one, or by one that is not there, is a problem; that freeing is left out.
-    """
-    place = {step.id: n for n, step in enumerate(steps)}
-    before: dict[UUID, frozenset[UUID]] = {}
-    problems: list[Problem] = []
-    for n, step in enumerate(steps):
-        named = frozenset(place) & frozenset(s.id for s in steps[:n]) if step.freed_by is None else step.freed_by
-        good = frozenset(id_ for id_ in named if place.get(id_, n) < n)
-        if good != named:
-            what = f"{step.part} is said to be freed by a step that did not come before it"
-            problems.append(Problem(f"step {step.number}", what, "say anew what freed it"))
-        before[step.id] = good
-    return before, tuple(problems)
 
 
 def order_back(steps: Sequence[Step], waiting: Iterable[UUID] = ()) -> tuple[Step, ...]:
@@ -131,11 +144,20 @@ def way_back(
     restore: Mapping[UUID, Sequence[ReadingToRestore]] | None = None,
     cautions: Mapping[UUID, Sequence[str]] | None = None,
     waiting: Mapping[UUID, str] | None = None,
+    proofs: Mapping[UUID, Sequence[PlacedProof]] | None = None,
     unaccounted: Sequence[str] = (),
+    order: Sequence[Step] | None = None,
 ) -> WayBack:
-    """Put together the way back from the steps and what the job knows of each, all by step identifier."""
+    """Put together the way back from the steps and what the job knows of each, all by step identifier.
+
+    Parameters
+    ----------
+    order : sequence of Step
+        The order to show; without it `order_back`.
+    """
     waits = waiting or {}
-    _, problems = freed_by(steps)
+    before, problems = freed_by(steps)
+    shown = order_back(steps, waits) if order is None else order
     back = tuple(
         StepBack(
             step=step,
@@ -144,11 +166,25 @@ def way_back(
             restore=tuple((restore or {}).get(step.id, ())),
             cautions=tuple((cautions or {}).get(step.id, ())),
             waits_for=waits.get(step.id, ""),
+            fastening=how_to_start(step.fasteners),
+            count_before=_on_tray(shown[n:]) if not step.back and closes(step, before, steps) else (),
+            proofs=tuple((proofs or {}).get(step.id, ())),
         )
-        for step in order_back(steps, waits)
+        for n, step in enumerate(shown)
     )
     missing = (*unaccounted, *_without_a_place(steps), *(str(problem) for problem in problems))
     return WayBack(steps=back, unaccounted=missing)
+
+
+def shown_order(steps: Sequence[Step], waiting: Iterable[UUID] = (), taken: Sequence[UUID] = ()) -> tuple[Step, ...]:
+    """Return the order to show: the one last taken, held; without one, `order_back`."""
+    fresh = order_back(steps, waiting)
+    return held_order(taken, fresh, steps) if taken else fresh
+
+
+def _on_tray(left: Sequence[Step]) -> tuple[tuple[str, int], ...]:
+    """Return the fasteners that lie on the tray while these steps are still to do."""
+    return tuple(count_of(group for s in left if s.action == "off" and not s.back for group in s.fasteners).items())
 
 
 def _without_a_place(steps: Sequence[Step]) -> tuple[str, ...]:
