@@ -97,6 +97,7 @@ class How:
     steps: tuple[str, ...]
     pictures: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    links: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
