@@ -1,21 +1,28 @@
 """Gaps, rings, front standards and fits: read as typed at the bench, and written into the job."""
 
+import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import BinaryIO
 from uuid import UUID
 
-from asfound.bench.springs import as_typed
 from asfound.book import Book
+from asfound.capture.ring_photograph import BAR_MM, SIDE_MM
+from asfound.capture.target import target_pdf
 from asfound.job import Entry
 from asfound.job.bodies import Fault, ReadingTaken, Stage
 from asfound.job.line import LineMemory, parse_line
-from asfound.problems import BadInputError, Problem, bad_input
+from asfound.problems import AsfoundError, BadInputError, Problem, bad_input
 from asfound.quantity import FeelerAnswer, Reading, Seat, Station, find_unit, parse_quantity
 from asfound.quantity.feeler import Answer
 from asfound.quantity.tolerance import Tolerance
 from asfound.shape import Erection, Fit, FrameFocus, PlaneFit, Ring, Rub, StrutGive, deg_to_clock
 
 FEELERS = "feeler set"
+# Longer tables are kept as files: an address holds no more.
+_MOST_TYPED = 8000
+_MOST_LINE = 340
+_FILE = "file: "
 ANSWERS: tuple[Answer, ...] = ("loose", "drag", "no")
 _TRY = "write each try as in .35 loose .40 no"
 
@@ -107,6 +114,62 @@ def _hundredths(word: str, where: str, first_mm: float) -> float:
     return value
 
 
+def target_page() -> bytes:
+    """Return the printed square for photographs of rings, as a PDF."""
+    return target_pdf(side_mm=SIDE_MM, bar_mm=BAR_MM)
+
+
+def take_table(book: Book, stream: BinaryIO, name: str) -> str:
+    """Return a table as it can be typed: short ones whole, long ones as the mark of a kept file.
+
+    Raises
+    ------
+    BadInputError
+        If it is no text.
+    """
+    try:
+        text = stream.read().decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise bad_input("points", f"{name[:80]} is not a text file", "save the table as CSV") from None
+    if not text.strip():
+        raise bad_input("points", f"{name[:80]} is empty", "give one line for each place")
+    text = "\n".join(text.splitlines())
+    if len(text) <= _MOST_TYPED:
+        return text
+    kept = book.attach(io.BytesIO(text.encode()), name=name, media_type="text/csv")
+    return f"{_FILE}{kept.sha256} {name[:80]}"
+
+
+def text_of(book: Book, typed: str, *, where: str) -> str:
+    """Return a table as typed, or that of the kept file which is named in its stead.
+
+    Raises
+    ------
+    BadInputError
+        If no such file is kept.
+    """
+    if not typed.startswith(_FILE):
+        return typed
+    try:
+        return book.attachment_path(typed.removeprefix(_FILE).split()[0]).read_text(encoding="utf-8")
+    except (IndexError, AsfoundError, OSError):
+        raise bad_input(where, "no such file is kept", "send the file again") from None
+
+
+def kept_text(typed: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what was typed as lines to be kept with a reading; a long text takes several, none is cut off."""
+    kept: list[str] = []
+    for name, text in typed.items():
+        part = ""
+        for line in text.strip().splitlines():
+            if part and len(part) + len(line) > _MOST_LINE:
+                kept.append(f"{name}: {part}")
+                part = ""
+            part = f"{part}; {line.strip()}" if part else line.strip()[:_MOST_LINE]
+        kept += [f"{name}: {part}"] if part else []
+    return tuple(kept)
+
+
 def write_gap(
     context: Context, *, quantity: str, place: str, answers: Sequence[FeelerAnswer], gap: Reading
 ) -> tuple[Entry, ...]:
@@ -161,7 +224,7 @@ def write_ring(
         value=2 * ring.least_squares.radius_mm, unit="mm", standard_uncertainty=u_diameter, how="least squares"
     )
     bodies = [
-        _reading(context, "out of round", which, out, raw=as_typed(context.typed)),
+        _reading(context, "out of round", which, out, raw=kept_text(context.typed)),
         _reading(context, "diameter", which, mean),
     ]
     if rub is not None:
@@ -177,7 +240,7 @@ def write_standard(
     bodies = [
         _reading(
             context, "corner depth", name, Reading(value=depth, unit="mm", standard_uncertainty=u_depth_mm),
-            raw=as_typed(context.typed) if n == 0 else (), instrument="depth gauge",
+            raw=kept_text(context.typed) if n == 0 else (), instrument="depth gauge",
         )
         for n, (name, depth) in enumerate(depths_mm.items())
     ]  # fmt: skip
@@ -211,7 +274,7 @@ def write_erection(
         how=found.scatter.how,
     )
     bodies = [
-        _reading(context, "height of the front standard, opened again", "", found.height, raw=as_typed(context.typed)),
+        _reading(context, "height of the front standard, opened again", "", found.height, raw=kept_text(context.typed)),
         _reading(context, "scatter of erection", "", scatter),
     ]
     for one in gives:
@@ -228,7 +291,7 @@ def _of_scatter(found: Erection) -> float | None:
 
 def write_fit(context: Context, *, which: str, fit: Fit) -> tuple[Entry, ...]:
     """Write the play of a pair, and the angle that it rattles through."""
-    bodies = [_reading(context, "play", which, fit.play, raw=as_typed(context.typed))]
+    bodies = [_reading(context, "play", which, fit.play, raw=kept_text(context.typed))]
     if fit.rattle is not None:
         bodies.append(_reading(context, "rattle", which, fit.rattle))
     return context.book.write(context.job, bodies)

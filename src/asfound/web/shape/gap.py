@@ -39,7 +39,7 @@ def fields(job: Job) -> tuple[Field, ...]:
     """Return what is asked of a gap."""
     last = [one.body for one in job.readings if one.body.instrument == "feeler set"]
     return (
-        Field(name="tries", label="Tries", hint=TRY_HINT),
+        Field(name="tries", label="Tries", hint=TRY_HINT, wide=True),
         Field(name="quantity", label="What is measured", default=last[-1].quantity if last else "gap"),
         Field(name="place", label="Where", optional=True, hint="such as at the pointer, against the infinity stop"),
         *LEAF_FIELDS,

@@ -20,7 +20,7 @@ def fields(job: Job) -> tuple[Field, ...]:
     """Return what is asked of a standard opened again."""
     pushed = "A push and a pull at the lens"
     return (
-        Field(name="heights", label="Height at each opening", hint="five are usual, as in 63.42 -2 1 0 3"),
+        Field(name="heights", label="Height at each opening", hint="five are usual, as in 63.42 -2 1 0 3", wide=True),
         Field(
             name="mode", label="After the first, they are", default=AS_HUNDREDTHS, choices=(AS_HUNDREDTHS, "each in mm")
         ),

@@ -1,11 +1,14 @@
 """A ring from points, diameters or clearances: how round it is, where it rubs, where to press."""
 
-from asfound.bench.shape import write_ring, write_work
+from typing import BinaryIO
+
+from asfound.bench.shape import take_table, write_ring, write_work
+from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
 from asfound.plots.howto import ring_drawing
 from asfound.shape import Ring
-from asfound.web.room import Asked, How, Section, Task, both
+from asfound.web.room import Asked, How, Section, Task, Upload, UploadForm, both
 from asfound.web.room_form import Field
 from asfound.web.shape.common import READING, context_of, depends_field, fault_field, fault_of
 from asfound.web.shape.ring_form import KINDS, read_ring, ring_questions
@@ -45,7 +48,7 @@ def fields(job: Job) -> tuple[Field, ...]:
 
 def told(asked: Asked) -> tuple[Ring, Told]:
     """Return the ring as measured, and what follows."""
-    ring = read_ring(asked.values)
+    ring = read_ring(asked.book, asked.values)
     u = asked.values["u_each"] / (2 if asked.values.text("kind").endswith("diameter") else 1)
     # Out of round is the difference of two radii, each as sure as the other.
     return ring, told_of(asked.values, ring, u_radius_mm=u, u_out_mm=u * 2**0.5)
@@ -94,6 +97,11 @@ def how() -> How:
     )
 
 
+def _receive(book: Book, _job: Job, stream: BinaryIO, name: str) -> dict[str, str]:
+    """Lay a table into the form."""
+    return {"points": take_table(book, stream, name)}
+
+
 TASK = Task(
     path="ring",
     name="Ring",
@@ -102,4 +110,14 @@ TASK = Task(
     work_out=work_out,
     write=write,
     how=how,
+    upload=Upload(
+        UploadForm(
+            path="table",
+            label="Points from a file",
+            hint="CSV: x_mm,y_mm or angle_deg,radius_mm or clock,clearance_mm",
+            accept=".csv,.txt,text/csv,text/plain",
+            button="Lay it into the form",
+        ),
+        _receive,
+    ),
 )

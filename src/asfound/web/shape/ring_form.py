@@ -2,6 +2,8 @@
 
 import numpy as np
 
+from asfound.bench.shape import text_of
+from asfound.book import Book
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.shape import (
     Ring,
@@ -64,7 +66,7 @@ def ring_questions() -> tuple[Field, ...]:
     )
 
 
-def read_ring(values: Values) -> Ring:
+def read_ring(book: Book, values: Values) -> Ring:
     """Return the ring as typed.
 
     Raises
@@ -72,7 +74,7 @@ def read_ring(values: Values) -> Ring:
     BadInputError
         At the field that is wrong, with the line.
     """
-    table = table_of(values.text("points"), values.text("kind"))
+    table = table_of(text_of(book, values.text("points"), where="points"), values.text("kind"))
     flats = read_clock_arcs(values.text("flats"), where="flats")
     with beside("points", flats="flats"):
         return _ring(table, values, flats)

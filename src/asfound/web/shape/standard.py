@@ -59,6 +59,7 @@ def fields(job: Job) -> tuple[Field, ...]:
             label="Corner depths",
             default=_depths_in(job),
             hint="clockwise from the top left, as in 63.42 -2 -4 19",
+            wide=True,
         ),
         Field(name="mode", label="After the first, they are", default=AS_HUNDREDTHS, choices=_MODES),
         Field(

@@ -22,7 +22,9 @@ def fields(job: Job) -> tuple[Field, ...]:
         Field(name="quantity", label="What is measured", default="height", hint="name both faces and the stop"),
         Field(name="radius", label="Stations lie at a radius of", unit="mm", default="15"),
         *(
-            Field(name=f"tries_{n}", label=f"Tries, station {n}", hint=TRY_HINT if n == 1 else "pressed home")
+            Field(
+                name=f"tries_{n}", label=f"Tries, station {n}", hint=TRY_HINT if n == 1 else "pressed home", wide=True
+            )
             for n in (1, 2, 3)
         ),
         *(
