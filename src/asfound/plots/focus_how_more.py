@@ -44,10 +44,10 @@ def pull_at_lever(*, width: Width = "wide") -> Picture:
         (grip[0] + 108, grip[1] - 32), (grip[0] + 222, grip[1] - 74), (grip[0] + 216, grip[1] - 92),
         (grip[0] + 102, grip[1] - 50), fill="paper",
     )  # fmt: skip
-    sheet.write((300, 172), "pull square to the", colour="found")
-    sheet.write((300, 152), "lever, slowly", colour="found")
-    sheet.write((268, 62), "the same positions")
-    sheet.write((268, 40), "out, then back in")
+    sheet.write((262, 104), "pull square to the", colour="found")
+    sheet.write((262, 84), "lever, slowly", colour="found")
+    sheet.write((262, 48), "the same positions")
+    sheet.write((262, 28), "out, then back in")
     return sheet.done(
         "how-effort",
         "Pulling at the focusing lever with a balance",

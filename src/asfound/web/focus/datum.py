@@ -1,22 +1,21 @@
 """Back to the datum: a height error as turn, shim and leaves of the drawer, and what it is of the focus budget."""
 
-import re
-
 from asfound.bench.focus import HEIGHT, write_height, write_shim, write_turn
-from asfound.focus import DatumCorrection, datum_correction
+from asfound.focus import DatumCorrection, Stack, datum_correction
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
 from asfound.plots.datum import leaves_picture, off_picture
 from asfound.plots.focus_how import depth_gauge
-from asfound.problems import BadInputError, Problem, bad_input
-from asfound.quantity import parse_quantity, show_length, show_reading
+from asfound.problems import bad_input
+from asfound.quantity import show_length, show_reading
 from asfound.web.focus.into_job import filled, page_of
 from asfound.web.focus.lens import budget_fields, budget_of, lead_field, no_budget, say_share, say_signed
+from asfound.web.focus.lists import in_unit, numbers_of
 from asfound.web.focus.start import height_fields, height_of
 from asfound.web.room import Asked, Choice, How, Row, Section, Table, Task, both
 from asfound.web.room_form import Field, Values
 
-MOST_LEAVES, MOST_SHIM_MM = 60, 10.0
+MOST_LEAVES, LEAST_SHIM_MM, MOST_SHIM_MM = 60, 0.001, 10.0
 
 
 def fields(job: Job) -> tuple[Field, ...]:
@@ -39,22 +38,12 @@ def leaves_of(text: str) -> tuple[float, ...]:
     BadInputError
         With all that is wrong.
     """
-    parts = [part for part in re.split(r"[;\n]|,\s+|\s+(?=[\d.,])", text.strip()) if part.strip()]
-    if len(parts) > MOST_LEAVES:
-        raise bad_input("leaves", f"{len(parts)} leaves are too many", f"name at most {MOST_LEAVES}")
-    found: list[float] = []
-    problems: list[Problem] = []
-    for part in parts:
-        try:
-            thickness = parse_quantity(part, unit="mm", where="leaves")
-        except BadInputError as error:
-            problems.extend(error.problems)
-            continue
-        if not 0.001 <= thickness <= MOST_SHIM_MM:
-            problems.append(Problem("leaves", f"{part!r} is no leaf or shim", "check the number and its unit"))
-        found.append(thickness)
-    if problems:
-        raise BadInputError(*problems)
+    found = numbers_of(text, in_unit("mm"), where="leaves")
+    if len(found) > MOST_LEAVES:
+        raise bad_input("leaves", f"{len(found)} leaves are too many", f"name at most {MOST_LEAVES}")
+    for thickness in found:
+        if not LEAST_SHIM_MM <= thickness <= MOST_SHIM_MM:
+            raise bad_input("leaves", f"{thickness:g} mm is no leaf or shim", "check the number and its unit")
     return tuple(found)
 
 
@@ -145,7 +134,7 @@ def _drawer(found: DatumCorrection) -> tuple[Section, ...]:
     stacks = [(stack.leaves_mm, stack.left_mm) for stack in found.stacks]
     lines = tuple(
         (
-            " + ".join(f"{leaf:g}" for leaf in stack.leaves_mm) + " mm",
+            _leaves(stack),
             f"{stack.total_mm:.3f} mm",
             f"{say_signed(stack.left_mm)} mm",
             "" if stack.share is None else f"{abs(stack.share):.0%}".replace("%", " %"),
@@ -155,13 +144,17 @@ def _drawer(found: DatumCorrection) -> tuple[Section, ...]:
     return (
         Section(
             title="From the drawer",
-            words=f"{' + '.join(f'{leaf:g}' for leaf in best.leaves_mm)} mm comes nearest: {say_signed(best.left_mm)} mm left",
+            words=f"{_leaves(best)} comes nearest: {say_signed(best.left_mm)} mm left",
             pictures=both(leaves_picture, stacks, wanted),
             table=Table(("Leaves", "Together", "Left over", "Of the budget"), lines),
             remarks=("for one leaf, two and so on the best, as long as one more brings it nearer",),
             write=Choice(f"Write: {best.total_mm:g} mm laid under the lens", "shim"),
         ),
     )
+
+
+def _leaves(stack: Stack) -> str:
+    return " + ".join(f"{leaf:g}" for leaf in stack.leaves_mm) + " mm"
 
 
 def _register(job: Job) -> Section:

@@ -11,7 +11,7 @@ from asfound.quantity.units import NUMBER
 MOST_LINES = 200
 INFINITE = ("inf", "infinity", "infinite", "∞")
 # A number with its unit, or infinity; a unit has no space in it.
-_ONE = rf"(?:∞|inf\w*|{NUMBER}\s*(?:[a-zA-Zµμ°\"·/²%]+)?)"
+_ONE = rf"(?:∞|inf\w*|{NUMBER}\s*(?:(?!to\b)[a-zA-Zµμ°\"·/²%]+)?)"
 _PAIR = re.compile(rf"({_ONE})(?:\s*(?:=|:|;|\t|\.\.+|\bto\b|,\s)\s*|\s+)({_ONE})\s*$", re.IGNORECASE)
 Read = Callable[[str, str], float]
 
@@ -59,6 +59,29 @@ def _pair(line: str, left: Read, right: Read, place: str, example: str) -> tuple
     if found is None:
         raise bad_input(place, f"{line[:60]!r} is not a pair", f"write it as in {example}")
     return left(found[1], place), right(found[2], place)
+
+
+def numbers_of(text: str, read: Read, *, where: str) -> list[float]:
+    """Return the numbers of a list with spaces, semicolons or lines between them, each with or without its unit.
+
+    Raises
+    ------
+    BadInputError
+        With all that is wrong, or if there are too many.
+    """
+    parts = [part for part in re.split(r"[;\n]|,\s+|\s+(?=[-+]?[\d.,])", text.strip()) if part.strip()]
+    if len(parts) > MOST_LINES:
+        raise bad_input(where, f"{len(parts)} numbers are too many", f"give at most {MOST_LINES}")
+    found: list[float] = []
+    problems: list[Problem] = []
+    for part in parts:
+        try:
+            found.append(read(part, where))
+        except BadInputError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise BadInputError(*problems)
+    return found
 
 
 def in_unit(unit: str) -> Read:
