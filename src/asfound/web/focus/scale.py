@@ -129,7 +129,7 @@ def _scale(asked: Asked, fit: ScaleFit) -> tuple[Section, ...]:
                 Row("Infinity by the marks", show_reading(fit.offset), "the angle at which they put it"),
             ),
             table=Table(
-                ("Engraved", "Stands at", "Belongs at", "Image off by", "Sharp at", "Half depths"),
+                ("Engraved", "Stands at", "Belongs", "Off, mm", "Sharp at", "Half depths", "Verdict"),
                 tuple(_row(mark) for mark in fit.marks),
             ),
             asks=no_budget(budget),
@@ -163,9 +163,10 @@ def _row(mark: MarkError) -> tuple[str, ...]:
         say_distance(mark.engraved_mm),
         f"{mark.angle_deg:.1f}°",
         f"{mark.fitted_angle_deg:.1f}°",
-        f"{say_signed(error.value or 0.0)} mm",
+        say_signed(error.value or 0.0),
         say_distance(mark.sharp_at_mm),
-        "" if mark.depths is None else f"{say_signed(mark.depths, places=2)} {mark.verdict}",
+        "" if mark.depths is None else say_signed(mark.depths, places=2),
+        mark.verdict or "",
     )
 
 
