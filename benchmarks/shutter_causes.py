@@ -9,6 +9,7 @@ drawn from the very generator. Accuracy on one's own simulator is not accuracy i
 
 import argparse
 import time
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,11 +26,11 @@ Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 
-def usable(kind: str, count: int, generator: np.random.Generator) -> Readings:
+def usable(kind: str, count: int, sides: Sequence[int], generator: np.random.Generator) -> Readings:
     """Return readings of so many usable shutters of a kind."""
     kept: list[Readings] = []
     while sum(r.scatter_stops.size for r in kept) < count:
-        readings, good = spoil(kind, draw_cameras(count, list(MARKS.values()), generator), SIDES, generator)
+        readings, good = spoil(kind, draw_cameras(count, list(MARKS.values()), generator), sides, generator)
         kept.append(of(readings, good))
     joined = Readings(
         error_stops=np.concatenate([r.error_stops for r in kept]),
@@ -60,7 +61,7 @@ def shoot(readings: Readings, generator: np.random.Generator) -> tuple[Floats, B
     return np.where(stalled, np.nan, errors), rebounded
 
 
-def speeds_of(errors: Floats, rebounded: Bools) -> tuple[Speed, ...]:
+def speeds_of(errors: Floats, rebounded: Bools, sides: Sequence[int]) -> tuple[Speed, ...]:
     """Return one dial as the judge takes it."""
     return tuple(
         Speed(
@@ -69,7 +70,7 @@ def speeds_of(errors: Floats, rebounded: Bools) -> tuple[Speed, ...]:
             group=USUAL_TRAIN.group(nominal),
             shots=tuple(
                 Shot(time_s=None if np.isnan(e) else nominal * 2**e, side=side, rebound=bool(r))
-                for e, side, r in zip(row, SIDES, back, strict=True)
+                for e, side, r in zip(row, sides, back, strict=True)
             ),
         )
         for (mark, nominal), row, back in zip(MARKS.items(), errors, rebounded, strict=True)
@@ -94,16 +95,16 @@ def log_likelihood(readings: Readings, errors: Floats, rebounded: Bools) -> floa
     return float(logsumexp(summed) - np.log(summed.size))
 
 
-def confusion(dials: int, draws: int, seed: int) -> tuple[NDArray[np.int64], float, float]:
+def confusion(dials: int, draws: int, seed: int, sides: Sequence[int]) -> tuple[NDArray[np.int64], float, float]:
     """Return the confusion table of the judge, and how often the ceiling is right with half and all draws."""
     generator = np.random.default_rng(seed)
-    models = {kind: usable(kind, draws, generator) for kind in KINDS}
+    models = {kind: usable(kind, draws, sides, generator) for kind in KINDS}
     halves = {kind: of(model, np.arange(draws) < draws // 2) for kind, model in models.items()}
     table = np.zeros((len(KINDS), len(KINDS) + 1), dtype=np.int64)
     right = right_half = 0
     for truth, kind in enumerate(KINDS):
-        for errors, rebounded in zip(*shoot(usable(kind, dials, generator), generator), strict=True):
-            named = why(speeds_of(errors, rebounded), condition="clean").causes[0].cause
+        for errors, rebounded in zip(*shoot(usable(kind, dials, sides, generator), generator), strict=True):
+            named = why(speeds_of(errors, rebounded, sides), condition="clean").causes[0].cause
             table[truth, KINDS.index(named) if named in KINDS else -1] += 1
             right += int(np.argmax([log_likelihood(models[k], errors, rebounded) for k in KINDS])) == truth
             right_half += int(np.argmax([log_likelihood(halves[k], errors, rebounded) for k in KINDS])) == truth
@@ -117,11 +118,14 @@ def main() -> None:
     parser.add_argument("--dials", type=int, default=150, help="of each kind")
     parser.add_argument("--draws", type=int, default=6000, help="shutters drawn for the ceiling, of each kind")
     parser.add_argument("--seed", type=int, default=516)
+    parser.add_argument("--one-side", action="store_true", help="three shots, all set from above, as most are taken")
     asked = parser.parse_args()
+    sides = (1, 1, 1) if asked.one_side else SIDES
     start = time.perf_counter()
-    table, half, ceiling = confusion(asked.dials, asked.draws, asked.seed)
+    table, half, ceiling = confusion(asked.dials, asked.draws, asked.seed, sides)
     names = [*KINDS, "something else"]
-    print(f"{asked.dials} dials of each kind, 4 shots at each of {len(MARKS)} speeds, two from each side")
+    shot = "3 shots, all from above," if asked.one_side else "4 shots, two from each side,"
+    print(f"{asked.dials} dials of each kind, {shot} at each of {len(MARKS)} speeds")
     print("true kind        named " + " ".join(f"{name[:9]:>9}" for name in names))
     for kind, row in zip(KINDS, table, strict=True):
         print(f"{kind:<22} " + " ".join(f"{n:>9}" for n in row))

@@ -163,6 +163,7 @@ def test_times_are_read_as_they_are_written_down():
         ("", "no speed"),
         ("fast: 1 ms", "not a speed"),
         ("1: -3", "no time"),
+        ("1/25: 46", "over 6 stops from 1/25"),
     ],
 )
 def test_what_cannot_be_read_is_said_with_its_place(text, says):
@@ -177,3 +178,9 @@ def test_a_measured_dial_is_taken_over_with_what_was_seen():
     ]
     (speed,) = series_of_rows([dial_row(MarkedSpeed("1/25", 0.04), shots, tolerance_stops=0.3)])
     assert speed.shots == (Shot(time_s=0.05, rebound=True), Shot(time_s=None))
+
+
+def test_without_a_free_speed_neither_booster_nor_rebound_can_be_blamed_for_an_error():
+    held = [s for s in dial([0.7] * 8) if s.group != Group.PLAIN]
+    sizes = {c.cause: c.size_stops for c in why(held).causes}
+    assert sizes["weak booster"] == sizes["rebound"] == 0

@@ -9,7 +9,7 @@ from scipy.optimize import minimize
 from asfound.shutter.effects import Adjuster, Move, after, expected_effect, learn
 from asfound.shutter.groups import USUAL_TRAIN
 from asfound.shutter.series import Shot, Speed
-from asfound.shutter.trim import next_move
+from asfound.shutter.trim import next_move, reading_says
 
 MARKS = {"1": 1.0} | {f"1/{n}": 1 / n for n in (2, 5, 10, 25, 50, 100, 250)}
 NOMINAL = np.array(list(MARKS.values()))
@@ -137,3 +137,14 @@ def test_the_proposal_does_better_than_any_other_travel_by_its_own_measure():
 
 def test_the_same_question_has_the_same_answer():
     assert ask(engaged(1.0)) == ask(engaged(1.0))
+
+
+def test_the_pilot_is_told_to_go_on_to_stop_and_to_go_back():
+    (aim,) = ask(NOMINAL * 2 ** (1.2 * RATE)).aims
+    assert reading_says(aim, aim.now_s).startswith("Go on")
+    assert reading_says(aim, aim.aim_s).startswith("In the band")
+    assert reading_says(aim, aim.low_s * 0.9).startswith("Too far: go back")
+
+
+def test_an_adjuster_that_moves_nothing_on_this_dial_is_no_help():
+    assert ask(NOMINAL * 2 ** (0.8 * RATE), (Adjuster("bend", "1/75"),)).verdict == "out of reach"

@@ -159,12 +159,13 @@ def flatten(speeds: Sequence[Speed]) -> Shots:
     nominal = np.array([row[0] for row in each], dtype=float)
     plain = [s.nominal_s for s in speeds if s.group == Group.PLAIN]
     shortest = min((s.nominal_s for s in speeds), default=0.01)
+    group = np.array([row[3] for row in each], dtype=np.str_)
     return Shots(
         nominal_s=nominal,
         index=np.array([row[1] for row in each], dtype=float),
         side=np.array([row[2] for row in each], dtype=float),
-        group=np.array([row[3] for row in each], dtype=np.str_),
-        top=nominal == shortest,
+        group=group,
+        top=(nominal == shortest) & (group == Group.PLAIN),
         free_s=max(plain) if plain else shortest / 2,
     )
 

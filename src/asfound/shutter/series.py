@@ -1,16 +1,19 @@
 """Shots speed by speed, as judging needs them: times in order, from which side the dial was set, what was seen."""
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from asfound.problems import BadInputError, Problem
-from asfound.quantity import parse_quantity
+from asfound.quantity import parse_quantity, show_time
 from asfound.shutter.dial import DialRow
 from asfound.shutter.firing import Flag
 from asfound.shutter.groups import USUAL_TRAIN, Group, Train
 from asfound.shutter.marked import read_marked
 
+# A time so far from its mark was written in another unit.
+FARTHEST_STOPS = 6
 _SHOT = re.compile(r"^(?P<struck>x\s*)?(?P<time>.*?)(?P<rebound>\s*\b(?:rebounds?|rebounded)\b)?$", re.IGNORECASE)
 _SIDES = {"above": 1, "below": -1}
 
@@ -143,6 +146,10 @@ def _read_line(line: str, *, train: Train, exact_modern: bool, where: str) -> tu
     faults = [shot for shot in read if isinstance(shot, Problem)]
     shots = tuple(shot for shot in read if isinstance(shot, Shot))
     (mark,) = marks
+    wild = [t for shot in shots if (t := shot.time_s) and abs(math.log2(t / mark.nominal_s)) > FARTHEST_STOPS]
+    if wild:
+        what = f"{show_time(wild[0])} is over {FARTHEST_STOPS} stops from {mark.mark}"
+        faults.append(Problem(where, what, "give the unit, as in 46 ms, or strike it with an x before it"))
     group = train.group(mark.nominal_s)
     return Speed(marked=mark.mark, nominal_s=mark.nominal_s, group=group, shots=shots), faults
 

@@ -169,6 +169,23 @@ def next_move(
     return _result(bench, "move", which, travels, now)
 
 
+def reading_says(aim: Aim, time_s: float) -> str:
+    """Return what one reading of the pilot speed says while somebody is nudging: to be shown live.
+
+    Parameters
+    ----------
+    aim : Aim
+    time_s : float
+        Of the pilot speed, fired with the screw tight.
+    """
+    off = math.log2(time_s / aim.aim_s)
+    if aim.low_s <= time_s <= aim.high_s:
+        return f"In the band ({off:+.2f} stop from its middle): stop here and fire the whole dial."
+    past = (time_s < aim.low_s) if aim.now_s > aim.aim_s else (time_s > aim.high_s)
+    way = "Too far: go back" if past else "Go on"
+    return f"{way}, {abs(off):.2f} stop {'shorter' if off > 0 else 'longer'}."
+
+
 def _bench(
     speeds: Sequence[Speed],
     tolerance: Sequence[float],
