@@ -71,8 +71,8 @@ def _tries(axes: Axes, brackets: Sequence[tuple[float, float]], line: float) -> 
 
 
 def _series(axes: Axes, series: SharpnessPeak, line: float) -> None:
-    top = max(series.sharpness)
     x, y = zip(*series.curve, strict=True)
+    top = max(*series.sharpness, *y)
     axes.plot(x, [value / top for value in y], color=drawn("left"), linewidth=line, zorder=3, label="fitted")
     doubtful = set(series.doubtful)
     good = [(s, v / top) for s, v in zip(series.settings, series.sharpness, strict=True) if s not in doubtful]

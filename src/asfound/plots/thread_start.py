@@ -17,7 +17,12 @@ COVERAGE_FACTOR = 2.0  # what is drawn either side of a measured value, in stand
 
 
 def start_picture(
-    finding: StartFinding, height: Reading, helicals: Sequence[Helical], *, width: Width = "wide"
+    finding: StartFinding,
+    height: Reading,
+    helicals: Sequence[Helical],
+    *,
+    across: str = "height off the datum, mm",
+    width: Width = "wide",
 ) -> Picture:
     """Return the ladder of heights that the starts give, a rung with its allowance each, and the height measured.
 
@@ -41,6 +46,7 @@ def start_picture(
     _measured(axes, height, (low, high), TEXT_SIZES[width] * 0.85)
     axes.set_xlim((rungs[0] + 0.4) * pitch, (rungs[-1] - 0.4) * pitch)
     _names(axes, rungs, pitch, width)
+    axes.set_xlabel(f"{across}; above: starts out")
     legend_above(axes, width=width, columns=2)
     said = f"Starts are {pitch:.3g} mm apart. Height error: {show_reading(height)}. {finding.advice.capitalize()}."
     return Picture(figure, "start", width, "The heights that the starts give", said)
@@ -78,7 +84,6 @@ def _names(axes: Axes, rungs: range, pitch: float, width: Width) -> None:
         axes.text(rung * pitch, 0.9, name, ha="center", va="center", color=drawn("ink" if rung == 0 else "soft"),
                   fontsize=TEXT_SIZES[width], fontweight="bold" if rung == 0 else "normal",
                   bbox={"boxstyle": "square,pad=0.15", "facecolor": drawn("paper"), "linewidth": 0})  # fmt: skip
-    axes.set_xlabel("height off the datum, mm; above: starts out")
 
 
 def clock_picture(meetings: Sequence[Meeting], *, width: Width = "wide") -> Picture:

@@ -219,7 +219,7 @@ def _drawn(found: FrontCellStart, helical: Helical, groups: TwoGroups, image: Re
     if found.finding is None or image is None:
         return ()
     at_image = Helical(lead_mm=groups.rear_magnification**2 * helical.lead_mm, starts=helical.starts)
-    return both(start_picture, found.finding, image, (at_image,))
+    return both(start_picture, found.finding, image, (at_image,), across="image of infinity off, mm")
 
 
 def write(asked: Asked, stage: Stage, _choice: str) -> tuple[Entry, ...]:

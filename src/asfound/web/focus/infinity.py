@@ -51,7 +51,7 @@ def fields(job: Job) -> tuple[Field, ...]:
         Field(name="sharpest", label="Sharpest between", lines=True, optional=True,
               hint="a try a line: -0.30 to -0.20 (mm of travel), or 2 deg to 5 deg with the lead"),
         Field(name="series", label="or Photographs", lines=True, optional=True,
-              hint="setting and sharpness a line; filled in by the Photographs page"),
+              hint="setting and sharpness a line; filled in by the page Photographs"),
         Field(name="stop", label="Stop stands at", default="0", hint="setting at the infinity stop"),
         focal,
         lead_field(),
@@ -168,7 +168,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
     budget = budget_of(values)
     image = found.image_error.value or 0.0
     drawn = both(infinity_picture, found, stop_mm=stop_of(values), brackets=tries, series=peak, budget=budget)
-    openings = (("this time", found.image_error), ("at the next opening", found.as_used))
+    openings = (("now", found.image_error), ("next time", found.as_used))
     seen = openings if found.erection_sd_mm else openings[:1]
     across = "image of infinity, mm"
     return (
@@ -258,7 +258,7 @@ def how() -> How:
             "Look at something a kilometre away, or into a collimator, with a loupe.",
             "Focus in from one side until it just goes soft, then from the other; note both settings. Five times.",
             "Or photograph the glass with a telephone at six settings or more, both sides of the sharpest, all from "
-            "one place with one zoom: the Photographs page measures them.",
+            "one place with one zoom: the page Photographs measures them.",
         ),
         pictures=both(ground_glass),
         cautions=("never look at the sun through the lens, and do not leave it open towards the sun",),

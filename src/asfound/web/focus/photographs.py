@@ -87,7 +87,7 @@ def upload(
     lines = [line.strip() for line in settings.splitlines() if line.strip()]
     try:
         if not given:
-            raise bad_input("photographs", "no file was chosen", "choose the photographs of one series")
+            raise bad_input("files", "no file was chosen", "choose the photographs of one series")
         _readable(lines)
         keep_series(desk.book, job_id, [(one.filename or "", one.file) for one in given], lines)
     except AsfoundError as error:
