@@ -77,7 +77,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
         words=f"play {show_reading(found.play)}: {_FREE[found.free]}",
         pictures=drawn,
         rows=_rows(found),
-        write=Choice("Write the readings to the job", READING),
+        write=Choice("Write to the job", READING),
     )
     taken = Section(
         title="What takes it up",
@@ -85,7 +85,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
         rows=(Row(name="Play that remains", value=show_reading(found.take_up.remains)),),
         remarks=("a dimple is punched from behind, small, and tried after each blow; a shim can be taken out again",),
         cautions=("a punch throws chips: eye protection on, the part on hardwood",),
-        write=Choice("Write it as work on the fault", WORK),
+        write=Choice("Write as fault work", WORK),
     )
     return (first, taken) if found.take_up.wanted_mm > 0 else (first,)
 

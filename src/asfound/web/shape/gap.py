@@ -77,7 +77,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
             pictures=both(gap_picture, answers, gap),
             rows=_rows(answers, gap),
             remarks=() if gap.value is not None else ("only one side is known: try the next leaf for a value",),
-            write=Choice("Write it to the job"),
+            write=Choice("Write to the job"),
         ),
     )
 

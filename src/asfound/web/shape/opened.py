@@ -121,7 +121,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
                 f"on {freedom} degree{'s' if freedom > 1 else ''} of freedom; the front standard's task takes it into "
                 "every focus uncertainty",
             ),
-            write=Choice("Write them to the job"),
+            write=Choice("Write to the job"),
         ),
     )
 

@@ -35,7 +35,11 @@ def fields(job: Job) -> tuple[Field, ...]:
     square = "The printed square, as measured"
     return (
         Field(
-            name="photo", label="Photograph", choices=photos or (_NONE_YET,), default=photos[0] if photos else _NONE_YET
+            name="photo",
+            label="Photograph of the ring",
+            choices=photos or (_NONE_YET,),
+            default=photos[0] if photos else _NONE_YET,
+            wide=True,
         ),
         Field(name="edge", label="Which edge", default="outer", choices=("outer", "inner")),
         Field(name="which", label="Which ring", default="distance ring", hint="as you call it in the job"),
@@ -133,7 +137,7 @@ def how() -> How:
 
 TASK = Task(
     path="photograph",
-    name="Ring, photographed",
+    name="Photograph",
     lead="How round a ring is, from one photograph of it in the printed square.",
     fields=fields,
     work_out=work_out,

@@ -76,7 +76,7 @@ def read_ring(book: Book, values: Values) -> Ring:
     """
     table = table_of(text_of(book, values.text("points"), where="points"), values.text("kind"))
     flats = read_clock_arcs(values.text("flats"), where="flats")
-    with beside("points", flats="flats"):
+    with beside("points", flats="flats", mating="mating"):
         return _ring(table, values, flats)
 
 

@@ -100,7 +100,7 @@ def ring_sections(which: str, ring: Ring, told: Told, *, remarks: Sequence[str] 
         pictures=picture,
         rows=(*_rub_rows(told), *_scuff_rows(told)),
         remarks=(*_doubt(out), *(f"{r.what}; {r.remedy}" for r in ring.remarks), *remarks),
-        write=Choice("Write the readings to the job", READING),
+        write=Choice("Write to the job", READING),
     )
     return (first, *_press_section(told), _circles(ring), *_lobes(ring))
 
@@ -175,7 +175,7 @@ def _press_section(told: Told) -> tuple[Section, ...]:
             rows=rows,
             remarks=(known, "between hardwood, a little at a time; after each press measure the whole ring anew"),
             cautions=(PRESS_CAUTION, LOADED_SPRING),
-            write=Choice("Write it as work on the fault", WORK),
+            write=Choice("Write as fault work", WORK),
         ),
     )
 

@@ -193,7 +193,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
             pictures=both(frame_picture, found.focus),
             rows=(Row(name="Worst corner", value=show_reading(widest.worst), meaning="defocus by the tilt alone"),),
             remarks=("tilt alone, for a far subject: how far the middle is off shows on the ground glass",),
-            write=Choice("Write the readings to the job", READING),
+            write=Choice("Write to the job", READING),
         ),
         Section(
             title="The standard",
@@ -201,7 +201,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
             pictures=both(standard_picture, found.moves),
             rows=_rows(found),
             remarks=("unlock nothing under load: let a strut's spring down before its screw comes out",),
-            write=Choice("Write it as work on the fault", WORK),
+            write=Choice("Write as fault work", WORK),
         ),
     )
 

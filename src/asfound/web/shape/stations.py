@@ -80,7 +80,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
             pictures=both(seat_picture, [station for station, _ in tried], found),
             rows=_rows(found),
             remarks=() if found.rock else ("pressed only: whether it rocks shows when each is tried lifted too",),
-            write=Choice("Write them to the job"),
+            write=Choice("Write to the job"),
         ),
     )
 
