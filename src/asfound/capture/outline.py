@@ -5,8 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, map_coordinates, maximum_filter, uniform_filter1d
-from skimage.filters import threshold_otsu
-from skimage.measure import approximate_polygon, find_contours
 
 from asfound.capture.photograph import Light
 
@@ -54,6 +52,9 @@ def outlines(light: Light) -> list[Outline]:
     around = max(small.shape) // 8
     paper = gaussian_filter(maximum_filter(small, size=around), around / 2)
     even = small / np.maximum(paper, 1e-6)
+    from skimage.filters import threshold_otsu  # only here: it takes seconds to load
+    from skimage.measure import find_contours
+
     level = threshold_otsu(even) if np.ptp(even) > 0 else 0.0
     dark = even < level
     if not dark.any() or even[~dark].mean() - even[dark].mean() < _LEAST_CONTRAST:
@@ -91,6 +92,8 @@ def _corners(points: Floats, area: float) -> Floats | None:
     """Return four corners where straight sides between them enclose the same area; upper left first, clockwise."""
     start = int(np.argmax(((points - points.mean(axis=0)) ** 2).sum(axis=1)))
     closed = np.vstack([np.roll(points, -start, axis=0), points[start]])
+    from skimage.measure import approximate_polygon
+
     corners = approximate_polygon(closed, tolerance=0.03 * np.sqrt(area))[:-1]
     if len(corners) != 4 or abs(_moments(corners)[0] / max(area, 1e-9) - 1) > 0.03:
         return None

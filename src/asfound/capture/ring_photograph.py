@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.optimize import least_squares
 
 from asfound.capture.outline import Floats, Outline, drawn_finely, outlines
 from asfound.capture.photograph import Light
@@ -162,6 +161,8 @@ def _view(light: Light, outer: Outline, inner: Outline, side_mm: float, bar_mm: 
 
     scale = np.maximum(np.abs(begin), 1e-9)
     scale[8] = 0.01
+    from scipy.optimize import least_squares
+
     best = least_squares(off, begin, x_scale=scale, method="trf", loss="soft_l1", f_scale=0.2).x
     # Scatter averages away along a side; what stays after smoothing does not.
     left = [np.convolve(part, np.ones(51) / 51, "valid") for part in _split(off(best), [len(p) for p, *_ in lines])]

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scipy.stats import t as student
+from scipy.special import stdtrit  # scipy.stats takes a second to import
 
 from asfound.shutter.firing import Firing
 
@@ -54,7 +54,7 @@ def compare_rested(first: Firing, exercised: Sequence[Firing]) -> Rested:
     differs = None
     if len(times) > 1:
         spread = math.sqrt(math.fsum((t - mean) ** 2 for t in times) / (len(times) - 1))
-        reach = float(student.ppf(0.5 + LEVEL / 2, len(times) - 1)) * spread * math.sqrt(1 + 1 / len(times))
+        reach = float(stdtrit(len(times) - 1, 0.5 + LEVEL / 2)) * spread * math.sqrt(1 + 1 / len(times))
         differs = abs(time - mean) > math.hypot(reach, 2 * (first.u_effective_s or first.u_open_s or 0.0))
     return Rested(rested_s=time, exercised_s=mean, slower_stops=math.log2(time / mean), differs=differs)
 
