@@ -8,6 +8,7 @@ from jinja2 import meta, nodes
 
 from asfound.web.camera_form import CameraForm
 from asfound.web.findings_page import FindingsPage
+from asfound.web.focus.photographs import PhotographsPage
 from asfound.web.handover_page import HandoverPage
 from asfound.web.job_page import JobPage
 from asfound.web.jobs_page import JobsPage
@@ -19,6 +20,7 @@ from asfound.web.wayback_page import WayBackPage
 CONTEXTS = {
     "error.html": ErrorPage,
     "findings.html": FindingsPage,
+    "focus_photographs.html": PhotographsPage,
     "handover.html": HandoverPage,
     "job.html": JobPage,
     "jobs.html": JobsPage,
