@@ -9,7 +9,7 @@ from typing import Literal
 from asfound.capture.sound import SoundFile, check_there, inspect_sound, read_blocks
 from asfound.capture.survey import survey
 from asfound.capture.video import Region, has_pictures, read_brightness
-from asfound.problems import AsfoundError, Problem, bad_input
+from asfound.problems import Problem, StoppedError, bad_input
 from asfound.shutter.block import Listener
 from asfound.shutter.clicks import SoundListener
 from asfound.shutter.firing import Firing, Flag
@@ -24,7 +24,7 @@ Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
 
 
-class CancelledError(AsfoundError):
+class CancelledError(StoppedError):
     """The user stopped the reading of a recording."""
 
 

@@ -3,12 +3,12 @@
 from uuid import UUID
 
 from asfound.bench.pool import Task
+from asfound.bench.recordings import measure
 from asfound.capture import Recording
 from asfound.job import Job
 from asfound.job.bodies import Recording as RecordingEntry
 from asfound.problems import ConflictError, NotFoundError, Problem
 from asfound.web.desk import Desk
-from asfound.web.stoppable import measure_stoppably
 
 
 def recording_of(job: Job, wanted: UUID | None) -> tuple[UUID, RecordingEntry] | None:
@@ -26,7 +26,7 @@ def start_measuring(desk: Desk, recording: UUID, body: RecordingEntry) -> str:
     running = task_of(desk, recording)
     if running is not None and running.state in ("waiting", "running"):
         return running.id
-    task = desk.pool.submit(measure_stoppably, desk.book.attachment_path(body.attachment.sha256))
+    task = desk.pool.submit(measure, desk.book.attachment_path(body.attachment.sha256))
     desk.memory.tasks[recording] = task
     return task
 
