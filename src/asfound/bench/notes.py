@@ -1,0 +1,178 @@
+"""Service notes of a model: gathered from all its jobs and from files taken in, exported, merged."""
+
+import base64
+import json
+import re
+from collections.abc import Sequence
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from asfound.bench.jobs import load_job
+from asfound.book import Book
+from asfound.job import Job, key
+from asfound.job.bodies import ReadingTaken
+from asfound.job.notes import ServiceNotes, service_notes
+from asfound.job.observed_readings import outside
+from asfound.job.observing import CameraSeen, NotesFile, PhotoSeen, merged, observe
+from asfound.problems import AsfoundError, BadInputError, NotFoundError, Problem, StorageError
+
+
+def models(book: Book) -> dict[str, int]:
+    """Return each model of the book with the number of its jobs, the most frequent first."""
+    names: dict[str, str] = {}
+    counts: dict[str, int] = {}
+    for job in _jobs(book):
+        names.setdefault(key(job.camera.model), job.camera.model)
+        counts[key(job.camera.model)] = counts.get(key(job.camera.model), 0) + 1
+    return {names[name]: count for name, count in sorted(counts.items(), key=lambda row: (-row[1], row[0]))}
+
+
+def jobs_on(book: Book, model: str) -> tuple[Job, ...]:
+    """Return the jobs on one model; case and spacing of its name do not count."""
+    return tuple(job for job in _jobs(book) if key(job.camera.model) == key(model))
+
+
+def _jobs(book: Book) -> list[Job]:
+    """Return every job that can be read; the damaged ones are told of by the check of the book."""
+    found = []
+    for line in book.jobs():
+        try:
+            found.append(load_job(book, line.id))
+        except AsfoundError:
+            continue
+    return found
+
+
+def cameras_seen(
+    book: Book, model: str, *, serials: bool = False, photos: bool = False, without: Job | None = None
+) -> tuple[CameraSeen, ...]:
+    """Return every camera of a model that the book knows: its own jobs, and those of files taken in.
+
+    Parameters
+    ----------
+    serials, photos : bool
+        Tell serials, and the photographs with their files; only for the book's own jobs.
+    without : Job
+        A job to leave out, such as the one that is to be compared with the others.
+
+    Raises
+    ------
+    NotFoundError
+        If no camera of the model is known.
+    """
+    own = []
+    for job in jobs_on(book, model):
+        if without is None or job.id != without.id:
+            seen = observe(job, serials=serials)
+            own.append(seen.model_copy(update={"photos": _photos(book, job)}) if photos else seen)
+    kept = _kept_file(book, model)
+    taken = read_notes(kept).cameras if kept.exists() else ()
+    if not own and not taken:
+        raise _unknown(book, model)
+    return merged([*own, *taken])
+
+
+def _unknown(book: Book, model: str) -> NotFoundError:
+    known = models(book)
+    remedy = f"the book has {', '.join(list(known)[:5])}" if known else "open a job on one first"
+    return NotFoundError(Problem("model", f"no camera {model!r} is known", remedy))
+
+
+def _photos(book: Book, job: Job) -> tuple[PhotoSeen, ...]:
+    return tuple(
+        PhotoSeen(
+            caption=photo.caption,
+            sha256=photo.attachment.sha256,
+            media_type=photo.attachment.media_type,
+            content=base64.b64encode(book.attachment_path(photo.attachment.sha256).read_bytes()).decode(),
+        )
+        for _, photo in job.photos
+    )
+
+
+def notes_on(book: Book, model: str, *, without: Job | None = None) -> ServiceNotes:
+    """Return the service notes of a model.
+
+    Raises
+    ------
+    NotFoundError
+        If no camera of the model is known.
+    """
+    return service_notes(model, cameras_seen(book, model, without=without))
+
+
+def warnings_against(notes: ServiceNotes, job: Job) -> tuple[str, ...]:
+    """Return a warning for each reading of a job that lies outside what other cameras of the model had."""
+    found = []
+    for kept in job.readings:
+        body: ReadingTaken = kept.body
+        said = outside(notes.readings, quantity=body.quantity, place=body.place, stage=body.stage, reading=body.reading)
+        found += [said] if said else []
+    return tuple(found)
+
+
+def notes_file(model: str, cameras: Sequence[CameraSeen]) -> str:
+    """Return the open file of a model's notes as text: JSON, the same text for the same cameras."""
+    data = NotesFile(model=model, cameras=merged(cameras)).model_dump(mode="json", exclude_none=True)
+    return json.dumps(data, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
+
+
+def read_notes(path: Path) -> NotesFile:
+    """Return the notes in a file.
+
+    Raises
+    ------
+    BadInputError
+        If it is no file of service notes, or damaged: with the first place that is wrong.
+    StorageError
+        If it cannot be read.
+    """
+    try:
+        text = path.read_bytes().decode("utf-8")
+    except OSError as error:
+        raise StorageError(Problem(str(path), f"cannot be read ({error.strerror})", "name another file")) from None
+    except UnicodeDecodeError:
+        raise BadInputError(Problem(str(path), "this is no text", "name a file of service notes")) from None
+    try:
+        return NotesFile.model_validate_json(text)
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(part) for part in first["loc"]) or "the file"
+        problem = Problem(str(path), f"{where}: {first['msg'].lower()}", "ask for the file again")
+        raise BadInputError(problem) from None
+
+
+def write_notes(path: Path, text: str) -> None:
+    """Write a file of notes.
+
+    Raises
+    ------
+    StorageError
+        If the place refuses.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise StorageError(
+            Problem(str(path), f"cannot be written ({error.strerror})", "choose another place")
+        ) from None
+
+
+def take_in(book: Book, path: Path) -> tuple[str, int]:
+    """Take the cameras of a file into the book's notes; return the model and how many were new.
+
+    They are kept beside the book, one file to a model; taking the same file in twice changes nothing.
+    """
+    given = read_notes(path)
+    kept = _kept_file(book, given.model)
+    before = read_notes(kept).cameras if kept.exists() else ()
+    after = merged([*before, *given.cameras])
+    write_notes(kept, notes_file(given.model, after))
+    return given.model, len(after) - len(before)
+
+
+def _kept_file(book: Book, model: str) -> Path:
+    plain = re.sub(r"[^a-z0-9]+", "-", key(model)).strip("-") or "model"
+    return book.location.folder / "notes" / f"{plain}.json"
