@@ -22,6 +22,8 @@ from asfound.web.room_form import Field, Values
 
 # Thicker wire is no spring of a camera: thou typed as mm, most likely (common practice, no source).
 THICK_MM = 3.0
+# A coil or a leg larger than this is in no camera: a slip of the keys.
+_MOST_MM = 500.0
 WHICH = Field(name="which", label="Which spring", default="left strut", hint="as you call it in the job")
 
 
@@ -29,7 +31,7 @@ def wire_fields() -> tuple[Field, ...]:
     """Return the fields of any coil: wire, outside diameter, material."""
     return (
         Field(name="wire", label="Wire", unit="mm", hint="bare, by micrometer: 0.5, or 20 thou"),
-        Field(name="outside", label="Outside of the coil", unit="mm", hint="as in 5.5"),
+        Field(name="outside", label="Outside of the coil", unit="mm", hint="as in 5.5", most=_MOST_MM),
         Field(name="material", label="Wire is of", default="music wire", choices=tuple(m.name for m in MATERIALS)),
     )
 
@@ -39,8 +41,8 @@ def torsion_fields() -> tuple[Field, ...]:
     return (
         *wire_fields(),
         Field(name="turns", label="Turns of the coil", unit="1", most=1000, hint="as in 6.25, legs left out"),
-        Field(name="leg_1", label="First leg", unit="mm", optional=True, hint="coil to where it bears"),
-        Field(name="leg_2", label="Second leg", unit="mm", optional=True),
+        Field(name="leg_1", label="First leg", unit="mm", optional=True, hint="coil to where it bears", most=_MOST_MM),
+        Field(name="leg_2", label="Second leg", unit="mm", optional=True, most=_MOST_MM),
         Field(name="constant", label="Torsion constant", default="textbook", choices=tuple(CONSTANTS)),
     )
 

@@ -38,6 +38,8 @@ from asfound.web.springs.coil import coil_fields_if_known, material_of, say_cons
 
 _ALL = "all"
 _MOST_DESIGNS = 50_000_000
+# What is tried out takes longer with the size of coil and room; no camera has more.
+_MOST_TURNS, _MOST_ROOM_MM = 60.0, 40.0
 _ROOM = "The room it has"
 _NEW = "If it is wound new"
 
@@ -48,7 +50,12 @@ def fields(job: Job) -> tuple[Field, ...]:
     given = torques_at_lever(job)
     low, high = (given[0], given[-1]) if len(given) > 1 else (None, None)
     coil = tuple(
-        replace(one, optional=one.name.startswith("leg"), group="The spring as it is")
+        replace(
+            one,
+            optional=one.name.startswith("leg"),
+            group="The spring as it is",
+            most=_MOST_TURNS if one.name == "turns" else one.most,
+        )
         for one in coil_fields_if_known(known)
     )
     return (
@@ -61,8 +68,8 @@ def fields(job: Job) -> tuple[Field, ...]:
         Field(name="u_torque", label="Each known to", unit="N·mm", default=_u(low), optional=True),
         Field(name="rate", label="Rate as measured", unit="1", optional=True, hint="N·mm a turn; else reckoned"),
         *coil,
-        Field(name="pin", label="Pin", unit="mm", group=_ROOM),
-        Field(name="room_across", label="Room across the coil", unit="mm", group=_ROOM),
+        Field(name="pin", label="Pin", unit="mm", most=_MOST_ROOM_MM, group=_ROOM),
+        Field(name="room_across", label="Room across the coil", unit="mm", most=_MOST_ROOM_MM, group=_ROOM),
         Field(name="between_cheeks", label="Room along the coil", unit="mm", group=_ROOM),
         Field(
             name="leg_angle",
@@ -130,6 +137,8 @@ def _place(values: Values) -> SpringInPlace:
     erected, folded, u = values["erected"], values["folded"], values.maybe("u_torque")
     if folded <= erected:
         raise bad_input("folded", "no more than erected", "a strut's spring is wound further folded; measure again")
+    if values["turns"] < 0.5:
+        raise bad_input("turns", f"{values['turns']:g} turns are no coil", "count them again, the legs left out")
     hand: Hand = "left" if values.text("hand") == "left" else "right"
     return SpringInPlace(
         spring=torsion_of(values),
@@ -145,6 +154,8 @@ def _demands(values: Values) -> Demands:
     pin, across = values["pin"], values["room_across"]
     if pin >= across:
         raise bad_input("room_across", "no room for a coil between it and the pin", "measure both again")
+    if values["outside"] > across:
+        raise bad_input("outside", f"it is more than the {across:g} mm of room for it", "measure both again")
     return Demands(
         erected_n_mm=values["needed"],
         travel_deg=values["travel"],
@@ -160,8 +171,6 @@ def _grid(values: Values, demands: Demands) -> Grid:
     kinds = [one for one in MATERIALS if values.text("of") in (one.name, _ALL)]
     sizes = [s for s in sold_sizes() if values.text("sizes") == _ALL or not s.label.startswith("music wire")]
     wires, _ = wire_choices(kinds, sizes)
-    if demands.outside_mm - demands.pin_mm > 100:
-        raise bad_input("room_across", "over 100 mm of room for a coil", "check the unit")
     grid = Grid(
         wires=wires,
         mean_diameters_mm=steps(demands.pin_mm + 0.2, demands.outside_mm, 0.1),
