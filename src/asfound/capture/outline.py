@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 import numpy as np
+import scipy  # its rooms load when used
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter, map_coordinates, maximum_filter, uniform_filter1d
 
 from asfound.capture.photograph import Light
 
@@ -48,9 +48,9 @@ def outlines(light: Light) -> list[Outline]:
     factor = max(1, -(-max(light.shape) // _COARSE))
     rows, columns = (side // factor * factor for side in light.shape)
     blocks = light[:rows, :columns].reshape(rows // factor, factor, columns // factor, factor)
-    small = gaussian_filter(blocks.mean(axis=(1, 3)).astype(np.float64), 1.0)
+    small = scipy.ndimage.gaussian_filter(blocks.mean(axis=(1, 3)).astype(np.float64), 1.0)
     around = max(small.shape) // 8
-    paper = gaussian_filter(maximum_filter(small, size=around), around / 2)
+    paper = scipy.ndimage.gaussian_filter(scipy.ndimage.maximum_filter(small, size=around), around / 2)
     even = small / np.maximum(paper, 1e-6)
     from skimage.filters import threshold_otsu  # only here: it takes seconds to load
     from skimage.measure import find_contours
@@ -115,12 +115,12 @@ def drawn_finely(light: Light, outline: Outline) -> tuple[Floats, float]:
     margin = 24
     low = np.maximum(np.floor(outline.points.min(axis=0)).astype(int) - margin, 0)
     high = np.ceil(outline.points.max(axis=0)).astype(int) + margin
-    part = gaussian_filter(light[low[1] : high[1], low[0] : high[0]], _BLUR)
+    part = scipy.ndimage.gaussian_filter(light[low[1] : high[1], low[0] : high[0]], _BLUR)
     points = outline.points - low
     coarse = max(1, -(-max(light.shape) // _COARSE))
     for reach in (2.0 * coarse + 4, 6.0, 6.0):
         points = _half_way(part, _even(points), reach)
-    scatter = points - uniform_filter1d(points, 9, axis=0, mode="wrap")
+    scatter = points - scipy.ndimage.uniform_filter1d(points, 9, axis=0, mode="wrap")
     return points + low, float(np.sqrt((scatter**2).sum(axis=1).mean()))
 
 
@@ -131,21 +131,25 @@ def _even(points: Floats) -> Floats:
     count = int(np.clip(length[-1], 100, _MOST_POINTS))
     steps = np.arange(count) * (length[-1] / count)
     even = np.column_stack([np.interp(steps, length, closed[:, axis]) for axis in (0, 1)])
-    return np.asarray(uniform_filter1d(even, 5, axis=0, mode="wrap"))
+    return np.asarray(scipy.ndimage.uniform_filter1d(even, 5, axis=0, mode="wrap"))
 
 
 def _half_way(light: Light, points: Floats, reach: float) -> Floats:
     """Move each point along the outline's normal to where the light is half way."""
-    ahead = uniform_filter1d(np.roll(points, -4, axis=0) - np.roll(points, 4, axis=0), 9, axis=0, mode="wrap")
+    ahead = scipy.ndimage.uniform_filter1d(
+        np.roll(points, -4, axis=0) - np.roll(points, 4, axis=0), 9, axis=0, mode="wrap"
+    )
     normal = np.column_stack([ahead[:, 1], -ahead[:, 0]])
     normal /= np.maximum(np.hypot(*normal.T), 1e-9)[:, None]
     steps = np.arange(-reach, reach + 0.25, 0.5)
     place = points[:, None] + normal[:, None] * steps[:, None]
-    profile = map_coordinates(light, [place[..., 1], place[..., 0]], order=3, mode="nearest").astype(np.float64)
+    profile = scipy.ndimage.map_coordinates(light, [place[..., 1], place[..., 0]], order=3, mode="nearest").astype(
+        np.float64
+    )
     ends = max(2, len(steps) // 6)
     smooth = max(3, len(points) // 50)
-    first = uniform_filter1d(profile[:, :ends].mean(axis=1), smooth, mode="wrap")
-    last = uniform_filter1d(profile[:, -ends:].mean(axis=1), smooth, mode="wrap")
+    first = scipy.ndimage.uniform_filter1d(profile[:, :ends].mean(axis=1), smooth, mode="wrap")
+    last = scipy.ndimage.uniform_filter1d(profile[:, -ends:].mean(axis=1), smooth, mode="wrap")
     rise = (profile - first[:, None]) / np.where(np.abs(last - first) > 1e-6, last - first, np.nan)[:, None]
     crossing = (rise[:, :-1] < 0.5) & (rise[:, 1:] >= 0.5)
     nearest = np.where(crossing, np.abs(steps[:-1] + 0.25), np.inf)

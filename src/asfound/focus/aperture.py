@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from statistics import median
 
 import numpy as np
+import scipy  # its rooms load when used
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from asfound.focus.budget import judge, not_negative, positive
 from asfound.problems import bad_input
@@ -203,9 +203,9 @@ def opening_mask(grey: NDArray[np.floating]) -> NDArray[np.bool_]:
     if not bright.any() or np.ptp(image) < 0.1 * max(float(image.max()), 1e-9):
         raise bad_input("photograph", "no bright opening stands out", "photograph it against an even light")
     level = (float(np.median(image[bright])) + float(np.median(image[~bright]))) / 2
-    labels, count = ndimage.label(image > level)
-    sizes = ndimage.sum_labels(np.ones_like(image), labels, range(1, count + 1))
-    mask = np.asarray(ndimage.binary_fill_holes(labels == 1 + int(np.argmax(sizes))), dtype=bool)
+    labels, count = scipy.ndimage.label(image > level)
+    sizes = scipy.ndimage.sum_labels(np.ones_like(image), labels, range(1, count + 1))
+    mask = np.asarray(scipy.ndimage.binary_fill_holes(labels == 1 + int(np.argmax(sizes))), dtype=bool)
     if mask[0].any() or mask[-1].any() or mask[:, 0].any() or mask[:, -1].any():
         raise bad_input("photograph", "the opening runs over its edge", "step back and take the whole opening")
     return mask

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy  # its rooms load when used
 from numpy.typing import NDArray
-from scipy import ndimage, optimize
 from scipy.special import fdtrc
 
 from asfound.problems import bad_input
@@ -80,7 +80,7 @@ def sharpness_of(grey: NDArray[np.floating] | NDArray[np.integer]) -> float:
     brightness = float(image.mean())
     if not brightness > 0:
         raise bad_input("photograph", "it is black throughout", "light the target and expose longer")
-    gradient = ndimage.gaussian_gradient_magnitude(image, 1.0)
+    gradient = scipy.ndimage.gaussian_gradient_magnitude(image, 1.0)
     return float(np.mean(gradient**2)) / brightness**2
 
 
@@ -191,14 +191,14 @@ def _curve(p: Floats, x: Floats) -> Floats:
     return np.asarray(p[2] + p[1] / (1 + ((x - p[0]) / p[3]) ** 2))
 
 
-def _fit(x: Floats, y: Floats) -> optimize.OptimizeResult:
+def _fit(x: Floats, y: Floats) -> "scipy.optimize.OptimizeResult":
     """Fit in scaled numbers from several widths, then once more with the weights that the curve gives.
 
     Shake and exposure scatter the sharpness in proportion to itself, so the sharpest photographs are the least
     certain ones.
     """
     xs, ys = _scaled(x, x), (y - y.min()) / np.ptp(y)
-    start = float(xs[np.argmax(ndimage.median_filter(ys, 3, mode="nearest"))])
+    start = float(xs[np.argmax(scipy.ndimage.median_filter(ys, 3, mode="nearest"))])
     alike = np.ones_like(xs)
     tries = [_least(xs, ys, np.array([start, 1.0, 0.0, width]), alike, _noise(ys)) for width in (0.2, 0.5, 1.0)]
     first = min(tries, key=lambda result: float(result.cost))
@@ -210,7 +210,7 @@ def _fit(x: Floats, y: Floats) -> optimize.OptimizeResult:
     return _least(xs, ys, inside, scatter, noise)
 
 
-def _least(xs: Floats, ys: Floats, begin: Floats, scatter: Floats, noise: float) -> optimize.OptimizeResult:
+def _least(xs: Floats, ys: Floats, begin: Floats, scatter: Floats, noise: float) -> "scipy.optimize.OptimizeResult":
     def misses(p: Floats) -> Floats:
         return np.asarray((_curve(p, xs) - ys) / scatter)
 
@@ -220,7 +220,9 @@ def _least(xs: Floats, ys: Floats, begin: Floats, scatter: Floats, noise: float)
         steep = 2 * p[1] * bell**2 * away / p[3]
         return np.column_stack([steep, bell, np.ones_like(xs), steep * away]) / scatter[:, None]
 
-    return optimize.least_squares(misses, begin, jac=slopes, bounds=(LOWEST, HIGHEST), loss="soft_l1", f_scale=noise)
+    return scipy.optimize.least_squares(
+        misses, begin, jac=slopes, bounds=(LOWEST, HIGHEST), loss="soft_l1", f_scale=noise
+    )
 
 
 def _noise(ys: Floats) -> float:
@@ -229,7 +231,7 @@ def _noise(ys: Floats) -> float:
     return max(0.01, 1.4826 * float(np.median(np.abs(second))))
 
 
-def _reading(fit: optimize.OptimizeResult, x0: float, x: Floats, unit: str) -> Reading:
+def _reading(fit: "scipy.optimize.OptimizeResult", x0: float, x: Floats, unit: str) -> Reading:
     weighted = fit.jac  # already weighted by the loss
     dof = len(x) - 4
     covariance = np.linalg.pinv(weighted.T @ weighted) * (2 * float(fit.cost) / dof)

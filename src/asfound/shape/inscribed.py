@@ -1,8 +1,8 @@
 """Maximum inscribed circle: the largest circle with no point of the ring inside it."""
 
 import numpy as np
+import scipy  # its rooms load when used
 from numpy.typing import NDArray
-from scipy.spatial import ConvexHull
 
 from asfound.problems import bad_input
 from asfound.shape.charts import NEAR, Chart, Floats
@@ -16,7 +16,7 @@ class _Inside(Search):
     """The search for the centre farthest from its nearest point, among those that the points go round."""
 
     def __init__(self, points: Floats, start: Floats) -> None:
-        sides = ConvexHull(points).equations
+        sides = scipy.spatial.ConvexHull(points).equations
         self.outward, self.offset = sides[:, :2], sides[:, 2]
         super().__init__(points, outer=False, start=start if self.allowed(start) else points.mean(axis=0))
 

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import linprog
+import scipy  # its rooms load when used
 
 from asfound.problems import bad_input
 from asfound.shape.charts import Floats
@@ -162,7 +162,7 @@ def _least_spread(points: Floats) -> Floats:
     one, nought = np.ones(len(z)), np.zeros(len(z))
     rows = np.vstack([np.column_stack([-x, -y, -one, nought]), np.column_stack([x, y, nought, one])])
     limit = np.concatenate([-z, z])
-    result = linprog([0, 0, 1, -1], A_ub=rows, b_ub=limit, bounds=[(None, None)] * 4, method="highs")
+    result = scipy.optimize.linprog([0, 0, 1, -1], A_ub=rows, b_ub=limit, bounds=[(None, None)] * 4, method="highs")
     return np.zeros(2) if result.x is None else np.asarray(result.x[:2] * scale / size)
 
 

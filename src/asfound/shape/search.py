@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy  # its rooms load when used
 from numpy.typing import NDArray
-from scipy.optimize import linprog
 
 from asfound.shape.charts import FAR, NEAR, NEAR_EDGE, Chart, Floats, Tangents
 
@@ -227,7 +227,7 @@ class _Program:
 
     def lowest(self) -> _Lowest:
         """Return the least spread as its dual weights prove it."""
-        result = linprog(_SPREAD, A_ub=self.matrix, b_ub=self.limit, bounds=self.bounds, method="highs")
+        result = scipy.optimize.linprog(_SPREAD, A_ub=self.matrix, b_ub=self.limit, bounds=self.bounds, method="highs")
         if result.x is None:
             return _Lowest(-np.inf, np.zeros(2))
         weight = np.maximum(-result.ineqlin.marginals, 0)
@@ -242,7 +242,7 @@ class _Program:
         limit = np.append(self.limit, (value - self.span) / self.reach)
         ends = []
         for aim in np.vstack([np.eye(2, 4), -np.eye(2, 4)]):
-            result = linprog(aim, A_ub=matrix, b_ub=limit, bounds=self.bounds, method="highs")
+            result = scipy.optimize.linprog(aim, A_ub=matrix, b_ub=limit, bounds=self.bounds, method="highs")
             if result.x is None:
                 return np.zeros(2), self.half
             ends.append(result.fun)

@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import scipy  # its rooms load when used
 from numpy.typing import NDArray
-from scipy.optimize import linprog
 
 from asfound.problems import bad_input
 from asfound.shape.charts import FAR, NEAR, NEAR_EDGE, Floats, centre
@@ -136,7 +136,7 @@ def _contacts(unit: Floats, best: Floats, distance: Floats) -> tuple[tuple[int, 
     balance = np.hstack([pull.T, np.eye(2), -np.eye(2)])
     sums = np.hstack([np.array([outer, ~outer], dtype=float), np.zeros((2, 4))])
     aim = np.append(np.zeros(len(place)), np.ones(4))
-    result = linprog(aim, A_eq=np.vstack([balance, sums]), b_eq=[0, 0, 1, 1], method="highs")
+    result = scipy.optimize.linprog(aim, A_eq=np.vstack([balance, sums]), b_eq=[0, 0, 1, 1], method="highs")
     weight = np.zeros(len(place)) if result.x is None else result.x[: len(place)]
     signed = np.where(outer, weight, -weight)
     return tuple(int(i) for i in place), tuple(float(w) for w in signed)
