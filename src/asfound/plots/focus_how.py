@@ -147,7 +147,7 @@ def depth_gauge(*, width: Width = "wide") -> Picture:
     sheet = Sheet(width=width, height=220)
     for x in (70, 250):
         sheet.box(x, 118, 50, 20, fill="grid")
-    sheet.write((95, 150), "film rails")
+    sheet.write((68, 100), "film rails")
     sheet.box(60, 138, 250, 0.5)
     sheet.box(120, 20, 130, 24, fill="area")
     sheet.write((262, 32), "lens seat")

@@ -44,10 +44,10 @@ def pull_at_lever(*, width: Width = "wide") -> Picture:
         (grip[0] + 108, grip[1] - 32), (grip[0] + 222, grip[1] - 74), (grip[0] + 216, grip[1] - 92),
         (grip[0] + 102, grip[1] - 50), fill="paper",
     )  # fmt: skip
-    sheet.write((262, 104), "pull square to the", colour="found")
-    sheet.write((262, 84), "lever, slowly", colour="found")
-    sheet.write((262, 48), "the same positions")
-    sheet.write((262, 28), "out, then back in")
+    sheet.write((262, 92), "pull square to the", colour="found")
+    sheet.write((262, 72), "lever, slowly", colour="found")
+    sheet.write((262, 40), "the same positions")
+    sheet.write((262, 20), "out, then back in")
     return sheet.done(
         "how-effort",
         "Pulling at the focusing lever with a balance",

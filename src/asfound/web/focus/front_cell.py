@@ -240,7 +240,9 @@ def how() -> How:
             "better than a millimetre.",
         ),
         pictures=both(front_cell_travel),
-        cautions=("never force a front cell: a drop of solvent and time; vapour burns, window open, no flame",),
+        cautions=(
+            "never force a front cell: a drop of solvent and time; vapour burns: air, no flame; local rules come first",
+        ),
     )
 
 
