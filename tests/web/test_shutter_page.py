@@ -55,6 +55,51 @@ def test_a_recording_is_measured_to_its_truth(bench: Any, job_path: str, measure
     assert page.count("picture-narrow") == 2
 
 
+def test_what_was_measured_is_still_known_when_the_bench_book_is_started_again(
+    bench: Any, job_path: str, measured: str, app_of: Any, practice_book: Any
+) -> None:
+    again = type(bench)(app_of(practice_book))
+    firings = again.get(f"{api(job_path)}/recordings/{measured}").json()["firings"]
+    assert [f["effective_s"] for f in firings] == pytest.approx(TRUTH_S, rel=0.005)
+    assert "Firing 1" in again.get(f"{job_path}/shutter?recording={measured}").text
+
+
+def test_a_telephones_sound_is_kept_measured_and_drawn(
+    bench: Any, job_path: str, wav_file: Path, tmp_path: Path
+) -> None:
+    import subprocess
+
+    out = tmp_path / "shots.m4a"
+    subprocess.run(["ffmpeg", "-loglevel", "error", "-i", wav_file, "-b:a", "256k", out], check=True)
+    kept = send(bench, job_path, out.read_bytes(), out.name).json()
+    assert wait(bench, job_path, kept["task"])["state"] == "done"
+    page = bench.get(kept["page"]).text
+    assert "made smaller with loss" in page
+    assert "picture-wide" in page
+    assert "--kind" not in page
+    trace = bench.get(f"{api(job_path)}/recordings/{kept['entry']}/firings/1/trace?columns=50")
+    assert trace.status_code == 200
+
+
+def test_a_video_is_kept_measured_and_shown_without_a_trace(bench: Any, job_path: str, tmp_path: Path) -> None:
+    import subprocess
+
+    out = tmp_path / "blades.mp4"
+    light = (
+        "color=black:s=320x240:r=60:d=2,drawbox=x=100:y=80:w=120:h=80:color=white:t=fill:enable='between(t,0.8,1.3)'"
+    )
+    subprocess.run(["ffmpeg", "-loglevel", "error", "-f", "lavfi", "-i", light, "-pix_fmt", "yuv420p", out], check=True)
+    kept = send(bench, job_path, out.read_bytes(), out.name).json()
+    assert wait(bench, job_path, kept["task"])["state"] == "done"
+    page = bench.get(kept["page"])
+    assert page.status_code == 200
+    assert "60 frames a second" in page.text
+    assert "data-trace" not in page.text
+    (firing,) = bench.get(f"{api(job_path)}/recordings/{kept['entry']}").json()["firings"]
+    assert firing["effective_s"] == pytest.approx(0.5, abs=1.5 / 60)  # bright from 0.8 to 1.3 s, give or take a frame
+    assert bench.get(f"{api(job_path)}/recordings/{kept['entry']}/firings/1/trace").status_code == 422
+
+
 def test_the_dial_is_written_down_in_stops(bench: Any, job_path: str, measured: str, words: Any) -> None:
     form = {"marked": "1/25, 1/50, 1/100", "shots": "1", "tolerance": "1/3", "stage": "as left"}
     answer = bench.post(f"{job_path}/shutter/dial", recording=measured, **form)

@@ -55,7 +55,7 @@ def recording(
 ) -> KeptOut:
     """Keep a recording and start measuring it."""
     if not file.filename:
-        raise bad_input("recording", "no file was chosen", "choose a WAV or FLAC file")
+        raise bad_input("recording", "no file was chosen", "choose a sound file or a video")
     entry = keep_recording(desk.book, job_id, file.file, file.filename, stage=read_stage(stage), caption=caption)
     task = start_measuring(desk, *_chosen(desk, job_id, entry.id))
     return KeptOut(entry=entry.id, page=f"/job/{job_id}/shutter?recording={entry.id}", task=task)

@@ -2,6 +2,7 @@
 
 from uuid import UUID
 
+from asfound.bench.measured import found_in, how_of, kept_at
 from asfound.bench.pool import Task
 from asfound.bench.recordings import measure
 from asfound.capture import Recording
@@ -26,7 +27,14 @@ def start_measuring(desk: Desk, recording: UUID, body: RecordingEntry) -> str:
     running = task_of(desk, recording)
     if running is not None and running.state in ("waiting", "running"):
         return running.id
-    task = desk.pool.submit(measure, desk.book.attachment_path(body.attachment.sha256))
+    kept = body.attachment
+    task = desk.pool.submit(
+        measure,
+        desk.book.attachment_path(kept.sha256),
+        name=kept.name,
+        how=how_of(desk.book, kept.sha256),
+        keep_in=kept_at(desk.book, kept.sha256),
+    )
     desk.memory.tasks[recording] = task
     return task
 
@@ -51,13 +59,16 @@ def stop_measuring(desk: Desk, recording: UUID) -> None:
 
 
 def measured_of(desk: Desk, body: RecordingEntry) -> Recording | None:
-    """Return what was found in a recording, or None while it is not measured."""
+    """Return what was found in a recording, now or before the bench book was started; None while it is not measured."""
     sha256 = body.attachment.sha256
-    if sha256 in desk.memory.measured:
-        found = desk.memory.measured[sha256]
-        assert isinstance(found, Recording)
-        return found
-    return None
+    if sha256 not in desk.memory.measured:
+        before = found_in(desk.book, sha256)
+        if before is None:
+            return None
+        desk.memory.keep_measured(sha256, before)
+    found = desk.memory.measured[sha256]
+    assert isinstance(found, Recording)
+    return found
 
 
 def gather(desk: Desk, recording: UUID, body: RecordingEntry) -> Recording | None:

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from asfound.bench.jobs import load_job
+from asfound.bench.measured import without_options
 from asfound.bench.pool import Task
 from asfound.capture import Recording
 from asfound.job import Job, Kept
@@ -181,9 +182,10 @@ def _recording_row(job: Job, id_: UUID, body: RecordingEntry, chosen: UUID | Non
 
 
 def _about(measured: Recording) -> str:
-    rate = f"{measured.sample_rate_hz / 1000:g} kHz"
+    frames = measured.kind == "video"
+    rate = f"{measured.sample_rate_hz:.4g} frames a second" if frames else f"{measured.sample_rate_hz / 1000:g} kHz"
     found = f"{len(measured.firings)} firings in {measured.duration_s:.1f} s, {rate}."
-    return " ".join((found, *measured.notes))
+    return " ".join((found, *(without_options(note) for note in measured.notes)))
 
 
 def _firing_rows(job: Job, measured: Recording) -> tuple[FiringRow, ...]:

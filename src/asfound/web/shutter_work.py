@@ -42,7 +42,7 @@ def upload(
     """Keep a recording and start measuring it."""
     try:
         if file is None or not file.filename:
-            raise bad_input("recording", "no file was chosen", "choose a WAV or FLAC file")
+            raise bad_input("recording", "no file was chosen", "choose a sound file or a video")
         entry = keep_recording(desk.book, job_id, file.file, file.filename, stage=read_stage(stage), caption=caption)
     except AsfoundError as error:
         job = load_job(desk.book, job_id)

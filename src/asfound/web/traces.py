@@ -5,9 +5,10 @@ from pathlib import Path
 
 import numpy as np
 
+from asfound.bench.recordings import under_its_name
 from asfound.capture import Recording, inspect_sound, read_blocks, trace_envelope
 from asfound.plots import page_svg, trace_picture
-from asfound.problems import NotFoundError, Problem
+from asfound.problems import NotFoundError, Problem, bad_input
 from asfound.shutter import Firing
 from asfound.web.api_models import TraceOut
 
@@ -38,9 +39,12 @@ def trace_json(
     firing = find_firing(recording, number)
     whole = stretch(recording, firing)
     begin, end = (whole[0] if start_s is None else start_s, whole[1] if stop_s is None else stop_s)
-    times, least, greatest = trace_envelope(
-        path, begin, end, min(max(columns, 10), MOST_COLUMNS), channel=recording.channel
-    )
+    if recording.kind == "video":
+        raise bad_input("trace", "a video has no trace of its sound here", "watch the video itself")
+    with under_its_name(path, Path(recording.path).name) as shown:
+        times, least, greatest = trace_envelope(
+            shown, begin, end, min(max(columns, 10), MOST_COLUMNS), channel=recording.channel
+        )
     return TraceOut(
         firing=number,
         start_s=begin,
@@ -59,14 +63,17 @@ def trace_json(
 
 @lru_cache(maxsize=64)
 def trace_pictures(path: Path, recording: Recording, number: int) -> tuple[str, str]:
-    """Return a firing's picture, wide and narrow, as SVG for the page."""
+    """Return a firing's picture, wide and narrow, as SVG for the page; nothing for a video."""
     firing = find_firing(recording, number)
-    sound = inspect_sound(path)
+    if recording.kind == "video":
+        return "", ""
     start_s, stop_s = stretch(recording, firing)
-    first = round(start_s * sound.sample_rate_hz)
-    stop = max(first + 2, round(min(stop_s, start_s + MOST_DRAWN_S) * sound.sample_rate_hz))
-    blocks = read_blocks(sound, channel=recording.channel, start=first, stop=min(stop, sound.frames))
-    samples = np.concatenate([block.samples for block in blocks])
+    with under_its_name(path, Path(recording.path).name) as shown:
+        sound = inspect_sound(shown)
+        first = round(start_s * sound.sample_rate_hz)
+        stop = max(first + 2, round(min(stop_s, start_s + MOST_DRAWN_S) * sound.sample_rate_hz))
+        blocks = read_blocks(sound, channel=recording.channel, start=first, stop=min(stop, sound.frames))
+        samples = np.concatenate([block.samples for block in blocks])
     begin = first / sound.sample_rate_hz
     wide, narrow = (
         page_svg(

@@ -1,0 +1,295 @@
+"""The dial made of a recording's firings, and the moves of adjusters between two dials."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from uuid import UUID
+
+from asfound.bench.recordings import RESTS_ON
+from asfound.book import Book
+from asfound.job import Entry, Job
+from asfound.job.bodies import AdjusterMoved, PartCondition, ShutterTable, SpeedRow
+from asfound.job.job import key
+from asfound.problems import BadInputError, Problem, bad_input
+from asfound.quantity import show_number
+from asfound.shutter import Dial, DialRow, Firing, Flag, MarkedSpeed, judge, read_dial, read_marked
+from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
+from asfound.shutter.drift import drift
+from asfound.shutter.rested import compare_rested, set_rested_apart
+
+UNSURE = (Flag.CLIPPED, Flag.NEVER_CLOSES)
+# Evenness is remarked on from a step so far off, and surely so.
+UNEVEN_STEP_STOPS = 1 / 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DialAsked:
+    """How firings are to be set against the dial.
+
+    Attributes
+    ----------
+    marked : str
+        Marked speeds, in the order shot where `nearest` is false.
+    nearest : bool
+        Give each firing to the speed nearest to it, whatever the order.
+    shots : int
+        At each speed.
+    rested : bool
+        One firing more at each speed, its first, after hours of rest: set apart.
+    exact_modern : bool
+        Compare marks of the modern series with powers of two.
+    tolerance_stops, top_tolerance_stops : float, float or None
+        The second is for the top speed; half a stop where not given (common practice, no source).
+    own_stops : mapping of str to float
+        Tolerance of single speeds, by their marks.
+    tolerance_source : str
+    left_out : frozenset of int
+        Numbers of firings, from 1, that are no shots of this dial.
+    struck : frozenset of int
+        Numbers of bad shots: each keeps its place and counts for nothing.
+    """
+
+    marked: str
+    nearest: bool = False
+    shots: int = 3
+    rested: bool = False
+    exact_modern: bool = True
+    tolerance_stops: float = DEFAULT_TOLERANCE_STOPS
+    top_tolerance_stops: float | None = None
+    own_stops: Mapping[str, float] = field(default_factory=dict)
+    tolerance_source: str = DEFAULT_SOURCE
+    left_out: frozenset[int] = frozenset()
+    struck: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeDial:
+    """A dial, and what is to be said of it beside its rows."""
+
+    dial: Dial
+    remarks: tuple[str, ...]
+    doubts: tuple[Problem, ...] = ()
+
+
+def make_dial(firings: tuple[Firing, ...], asked: DialAsked) -> MadeDial:
+    """Set firings against the dial.
+
+    Raises
+    ------
+    BadInputError
+        If a mark cannot be read, a firing is named that is not there, or the firings do not come out even.
+    """
+    speeds, problems = read_marked(asked.marked, exact_modern=asked.exact_modern, where="marked")
+    if problems:
+        raise BadInputError(*problems)
+    if not speeds:
+        raise bad_input("marked", "no speed is given", "write the marked speeds, as in 1, 1/2, 1/5")
+    _check_numbers(asked, len(firings))
+    kept = [(number, one) for number, one in enumerate(firings, start=1) if number not in asked.left_out]
+    struck = {place for place, (number, _) in enumerate(kept, start=1) if number in asked.struck}
+    shots = tuple(one for _, one in kept)
+    if asked.nearest:
+        return _by_nearest(shots, speeds, struck, asked)
+    return _in_order(shots, speeds, struck, asked)
+
+
+def _check_numbers(asked: DialAsked, count: int) -> None:
+    for where, numbers in (("leave_out", asked.left_out), ("struck", asked.struck)):
+        wrong = [number for number in numbers if not 1 <= number <= count]
+        if wrong:
+            what = f"{wrong[0]} is no firing of this recording"
+            raise bad_input(where, what, f"name firings by number, from 1 to {count}")
+
+
+def _in_order(
+    shots: tuple[Firing, ...], speeds: tuple[MarkedSpeed, ...], struck: set[int], asked: DialAsked
+) -> MadeDial:
+    each = asked.shots + (1 if asked.rested else 0)
+    if len(shots) != each * len(speeds):
+        what = f"{len(shots)} firings are there, {len(speeds)} speeds of {each} shots need {each * len(speeds)}"
+        raise bad_input("shots", what, "correct speeds or shots, or leave misfires out by their number")
+    first: tuple[Firing, ...] = ()
+    if asked.rested:
+        struck = {n - (n - 1) // each - 1 for n in struck if (n - 1) % each}
+        first, shots = set_rested_apart(shots, shots=asked.shots)
+    dial, _ = read_dial(
+        shots,
+        speeds,
+        shots=asked.shots,
+        tolerance_stops=asked.tolerance_stops,
+        tolerance_source=asked.tolerance_source,
+        top_tolerance_stops=asked.top_tolerance_stops,
+        struck=struck,
+    )
+    dial = _own_tolerances(dial, asked)
+    rested = _rested(first, shots, speeds, asked.shots)
+    return MadeDial(dial=dial, remarks=(*remarks_on(dial), *rested))
+
+
+def _by_nearest(
+    shots: tuple[Firing, ...], speeds: tuple[MarkedSpeed, ...], struck: set[int], asked: DialAsked
+) -> MadeDial:
+    if asked.rested:
+        remedy = "group by the order shot, or leave the rested shots out"
+        raise bad_input("rested", "a rested shot is told by its place in the order", remedy)
+    dial, doubts = read_dial_by_nearest(
+        shots,
+        speeds,
+        tolerance_stops=asked.tolerance_stops,
+        tolerance_source=asked.tolerance_source,
+        top_tolerance_stops=asked.top_tolerance_stops,
+        struck=struck,
+    )
+    dial = _own_tolerances(dial, asked)
+    return MadeDial(dial=dial, remarks=remarks_on(dial), doubts=doubts)
+
+
+def _own_tolerances(dial: Dial, asked: DialAsked) -> Dial:
+    """Judge single speeds anew by tolerances of their own."""
+    by_time = _own_by_time(asked)
+    unknown = [mark for mark, time_s in by_time if all(abs(math.log2(time_s / r.nominal_s)) > 1e-6 for r in dial.rows)]
+    if unknown:
+        raise bad_input("own", f"{unknown[0]} is none of the speeds of this dial", "give one of them, as in 1/250: 1/2")
+    limits = {
+        row.marked: asked.own_stops[mark]
+        for row in dial.rows
+        for mark, time_s in by_time
+        if abs(math.log2(time_s / row.nominal_s)) <= 1e-6
+    }
+    return replace(dial, rows=tuple(_judged_by(row, limits.get(row.marked)) for row in dial.rows))
+
+
+def _own_by_time(asked: DialAsked) -> list[tuple[str, float]]:
+    found = []
+    for mark in asked.own_stops:
+        speeds, problems = read_marked(mark, exact_modern=asked.exact_modern, where="own")
+        if problems or len(speeds) != 1:
+            raise bad_input("own", f"{mark[:40]!r} is no marked speed", "write it as in 1/250: 1/2")
+        found.append((mark, speeds[0].nominal_s))
+    return found
+
+
+def _judged_by(row: DialRow, limit: float | None) -> DialRow:
+    if limit is None:
+        return row
+    if row.error_stops is None or row.interval_stops is None or any(flag in row.flags for flag in UNSURE):
+        return replace(row, tolerance_stops=limit)
+    return replace(row, tolerance_stops=limit, verdict=judge(row.error_stops, row.interval_stops, limit))
+
+
+def remarks_on(dial: Dial) -> tuple[str, ...]:
+    """Return what a dial shows beside its errors: struck shots, drift from shot to shot, uneven steps."""
+    said = []
+    struck = [f"{len(row.struck_s)} at {row.marked}" for row in dial.rows if row.struck_s]
+    if struck:
+        said.append(f"Struck through as bad shots: {', '.join(struck)}.")
+    change = drift([row.shots_s for row in dial.rows])
+    if change is not None:
+        by = f"by {abs(change.stops_a_shot):.3f} ± {change.interval_stops:.3f} stop a shot (95 %)"
+        if change.verdict == "yes":
+            said.append(f"From shot to shot the times {'grow' if change.stops_a_shot > 0 else 'shrink'} {by}.")
+        else:
+            said.append("No sign of drift from shot to shot.")
+    return (*said, *_uneven(dial))
+
+
+def _uneven(dial: Dial) -> tuple[str, ...]:
+    surely = [
+        step for step in dial.steps if abs(step.error_stops) > max(UNEVEN_STEP_STOPS, 2 * (step.u_error_stops or 0.0))
+    ]
+    return tuple(
+        f"Uneven: from {step.slower} to {step.faster} it is {step.measured_stops:.2f} stop, where the marks say "
+        f"{step.marked_stops:.2f}."
+        for step in surely
+    )
+
+
+def _rested(
+    first: tuple[Firing, ...], shots: tuple[Firing, ...], speeds: tuple[MarkedSpeed, ...], each: int
+) -> tuple[str, ...]:
+    said = []
+    for at, (speed, shot) in enumerate(zip(speeds, first, strict=False)):
+        found = compare_rested(shot, shots[at * each : (at + 1) * each])
+        if found.slower_stops is not None:
+            tail = "" if found.differs else ", no more than scatter"
+            said.append(f"Rested first shot at {speed.mark}: {found.slower_stops:+.2f} stop against the others{tail}.")
+    return tuple(said)
+
+
+def latest_table(job: Job) -> ShutterTable | None:
+    """Return the dial as last measured."""
+    return job.tables[-1].body if job.tables else None
+
+
+def times_text(rows: tuple[SpeedRow, ...]) -> str:
+    """Return a table's times as they are written down: "1/25: 45.1 ms, 46.0 ms"."""
+    return "\n".join(
+        f"{row.marked}: " + ", ".join(f"{show_number(time * 1e3, significant=4)} ms" for time in row.times_s)
+        for row in rows
+        if row.times_s
+    )
+
+
+def condition_of(job: Job) -> str:
+    """Return whether the shutter is dirty or clean, as its parts' conditions say last; else "not said"."""
+    words = ("shutter", "retard train", "blades", "gear train")
+    last = [e.body for e in job.live if isinstance(e.body, PartCondition) and key(e.body.part) in words]
+    if not last:
+        return "not said"
+    return "dirty" if last[-1].condition in ("dirty", "soaking") else "clean"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovesSoFar:
+    """The dials and the moves between them, as a log to be read; and what stands against using it."""
+
+    log: str
+    adjusters: tuple[str, ...]
+    since: tuple[str, ...] = ()
+
+
+def moves_so_far(job: Job) -> MovesSoFar:
+    """Return the moves of the shutter's adjusters with the dial before and after each, the last dial at the end.
+
+    A dial measured again without a move takes the place of the one before. What lies before two moves that no
+    dial stands between, or before cleaning, cannot be told apart and is left out.
+    """
+    parts: list[str] = []
+    names: list[str] = []
+    moved: list[AdjusterMoved] = []
+    cleaned = False
+    for entry in job.live:
+        body = entry.body
+        if isinstance(body, ShutterTable):
+            block = times_text(body.rows)
+            if cleaned or len(moved) > 1:
+                parts = [block]
+            elif moved and parts:
+                parts = [*parts, _move_line(moved[0]), block]
+            else:
+                parts = [*parts[:-1], block]
+            moved, cleaned = [], False
+        elif isinstance(body, AdjusterMoved) and _is_of_shutter(body.adjuster):
+            moved.append(body)
+            names.append(key(body.adjuster))
+        elif isinstance(body, PartCondition) and key(body.part) in ("shutter", "retard train", "blades"):
+            cleaned = True
+    since = tuple(_move_line(one) for one in moved)
+    return MovesSoFar(log="\n".join(parts), adjusters=tuple(dict.fromkeys(names)), since=since)
+
+
+def _is_of_shutter(name: str) -> bool:
+    return key(name) in RESTS_ON or key(name).startswith("bend ")
+
+
+def _move_line(body: AdjusterMoved) -> str:
+    words = " ".join(word for word in ("move", key(body.adjuster), body.direction) if word)
+    return f"{words} by {body.amount}" if body.amount else words
+
+
+def write_move(
+    book: Book, job_id: UUID, *, adjuster: str, direction: str, amount: str, before: str, after: str
+) -> tuple[Entry, ...]:
+    """Write a move of an adjuster into the job: every dial measured before it becomes stale."""
+    body = AdjusterMoved(adjuster=adjuster, direction=direction, amount=amount, before=before, after=after)
+    return book.write(job_id, [body])
