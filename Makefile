@@ -47,12 +47,13 @@ $(VENV)/bin/python:
 
 define install
 	@if [ -x $(BIN)/uv ]; then \
-		$(BIN)/uv pip install -q --python $(BIN)/python -r $(1) && \
+		$(BIN)/uv pip install -q --compile-bytecode --python $(BIN)/python -r $(1) && \
 		$(BIN)/uv pip install -q --python $(BIN)/python --no-deps -e . ; \
 	else \
 		$(BIN)/python -m pip install -q --disable-pip-version-check -r $(1) && \
 		$(BIN)/python -m pip install -q --disable-pip-version-check --no-deps -e . ; \
 	fi
+	@$(BIN)/python -m compileall -q src
 	@touch $@
 endef
 

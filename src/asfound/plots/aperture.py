@@ -1,13 +1,15 @@
 """Apertures against their marks in stops, and the outline of an opening."""
 
 import math
-from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from asfound.focus import ApertureFinding, Opening
 from asfound.plots.board import board, line, shape, write
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, WIDTHS, Picture, Width, legend_above, make_axes
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 COVERAGE_FACTOR = 2.0  # what is drawn either side of a measured value, in standard uncertainties
 

@@ -1,14 +1,18 @@
 """A drawing board: axes whose unit is a point, for pictures that are laid out by hand."""
 
-import math
-from collections.abc import Sequence
+from __future__ import annotations
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.patches import FancyArrowPatch, Polygon
+import math
+from typing import TYPE_CHECKING
 
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, WIDTHS, Width, make_axes
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 Point = tuple[float, float]
 _LARGER = 1.2
@@ -56,6 +60,8 @@ def shape(
     zorder: float = 3,
 ) -> None:  # fmt: skip
     """Draw a closed outline."""
+    from matplotlib.patches import Polygon
+
     axes.add_patch(
         Polygon(
             list(points), closed=True, facecolor=drawn(fill) if fill else "none",
@@ -75,6 +81,8 @@ def arrow(
     axes: Axes, start: Point, end: Point, *, colour: str = "found", weight: float = 2.2, both: bool = False
 ) -> None:
     """Draw an arrow."""
+    from matplotlib.patches import FancyArrowPatch
+
     head = "head_length=5,head_width=3"
     style = f"<|-|>,{head}" if both else f"-|>,{head}"
     axes.add_patch(

@@ -1,15 +1,21 @@
 """The focus budget: the cone of light at the film, and how far the field is sharp."""
 
+from __future__ import annotations
+
 import math
-from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.axes import Axes
 
 from asfound.focus import DepthOfField, FocusBudget
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes
 from asfound.quantity import Reading, show_reading
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 # What is drawn either side of a measured value: two standard uncertainties (JCGM 100:2008, G.6.6, from memory).
 COVERAGE_FACTOR = 2.0

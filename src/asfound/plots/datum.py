@@ -1,15 +1,20 @@
 """An error along the axis against the focus budget; and the spacers under the lens."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from asfound.focus import FocusBudget
 from asfound.plots.board import arrow, board, box, line, shape, write
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, WIDTHS, Picture, Width, legend_above, make_axes
 from asfound.quantity import Reading, show_reading
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 COVERAGE_FACTOR = 2.0  # what is drawn either side of a measured value, in standard uncertainties
 

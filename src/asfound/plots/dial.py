@@ -1,16 +1,21 @@
 """The dial as measured: the error of each marked speed in stops, as found and as left."""
 
+from __future__ import annotations
+
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
-
-from matplotlib.axes import Axes
+from typing import TYPE_CHECKING
 
 from asfound.job import Job, Kept
 from asfound.job.bodies import ShutterTable, SpeedRow, Stage
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes, say_instead
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 # What is drawn either side of a mean: two standard uncertainties, about 95 % (JCGM 100:2008, G.6.6, from memory).
 COVERAGE_FACTOR = 2.0

@@ -1,12 +1,17 @@
 """Effort over the travel of a helical: each state a curve, where the ring rubs, and the scuff marks."""
 
-from collections.abc import Sequence
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+from typing import TYPE_CHECKING
 
 from asfound.focus import EffortCurve, EffortFinding, Rub
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 COVERAGE_FACTOR = 2.0  # what is drawn either side of a mean, in standard uncertainties
 _LOOKS = {"dirty": ("soft", "s"), "dry": ("found", "o"), "greased": ("left", "D")}

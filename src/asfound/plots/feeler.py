@@ -1,15 +1,20 @@
 """Feeler answers as a picture: what each try leaves of a gap, and three stations round a ring."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from asfound.plots.board import Point, arc, around, arrow, board, box, line, write
 from asfound.plots.palette import drawn
 from asfound.plots.picture import WIDTHS, Picture, Width
 from asfound.quantity import FeelerAnswer, Reading, Seat, Station, show_length, show_reading
 from asfound.shape import deg_to_clock
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 _WORDS = {"loose": "loose", "drag": "drags", "no": "will not enter"}
 _STEPS = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500)

@@ -1,12 +1,17 @@
 """Play between two parts: a section with the gap magnified, and the play on a scale with what takes it up."""
 
-from matplotlib.axes import Axes
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from asfound.plots.board import Point, arc, around, arrow, board, box, line, shape, write
 from asfound.plots.palette import drawn
 from asfound.plots.picture import WIDTHS, Picture, Width
 from asfound.quantity import show_length, show_reading, student_factor
 from asfound.shape import Fit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 
 def fit_picture(fit: Fit, *, keep_mm: float = 0.0, round_pair: bool = False, width: Width = "wide") -> Picture:

@@ -1,15 +1,21 @@
 """A front standard out of parallel: its corners lifted off level, and the frame sharp or not at each aperture."""
 
-from collections.abc import Sequence
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.axes import Axes
 
 from asfound.plots.board import Point, arrow, board, line, shape, write
 from asfound.plots.palette import drawn
 from asfound.plots.picture import WIDTHS, Picture, Width, legend_above, make_axes
 from asfound.shape import ApertureFocus, CornerMove, FrameFocus
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 _SIGNS = {"within": "✓ within", "outside": "✕ outside", "cannot tell": "? cannot tell"}
 _ORDER = ("bottom left", "bottom right", "top right", "top left")

@@ -1,11 +1,16 @@
 """Small drawings of how a reading of shape is taken: the hands' part, with nothing measured in it."""
 
-from matplotlib.axes import Axes
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from asfound.plots.board import Point, arc, around, arrow, board, box, line, shape
 from asfound.plots.board import write as write_plainly
 from asfound.plots.palette import drawn
 from asfound.plots.picture import WIDTHS, Picture, Width
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _HEIGHT: dict[Width, float] = {"narrow": 200.0, "wide": 300.0, "print": 150.0}
 

@@ -1,13 +1,18 @@
 """Setting infinity: where the image was sharpest, where infinity truly is, and where the stop stands."""
 
-from collections.abc import Sequence
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+from typing import TYPE_CHECKING
 
 from asfound.focus import FocusBudget, InfinitySetting, SharpnessPeak
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes
 from asfound.quantity import Reading, show_reading
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 COVERAGE_FACTOR = 2.0  # what is drawn either side of a measured value, in standard uncertainties
 

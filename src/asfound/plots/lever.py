@@ -1,11 +1,15 @@
 """How the force at a lever is taken: the balance at right angles to the lever, winding and then unwinding."""
 
-import math
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+import math
+from typing import TYPE_CHECKING
 
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, make_axes
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _TITLE = "Where the balance pulls"
 _SAID = (

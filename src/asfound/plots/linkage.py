@@ -1,13 +1,18 @@
 """A strut to scale, erected and folded, with the forces on it."""
 
-import math
-from collections.abc import Sequence
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+import math
+from typing import TYPE_CHECKING
 
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, make_axes
 from asfound.springs import Arrow, LinkagePicture
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 _TITLE = "The strut and the forces on it, to scale"
 _HEIGHTS = {"narrow": 290.0, "wide": 430.0, "print": 250.0}

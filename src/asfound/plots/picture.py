@@ -1,17 +1,19 @@
 """A picture before it is rendered: the drawing, and what it says to somebody who cannot see it."""
 
+from __future__ import annotations
+
 import threading
-from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Literal
-
-import matplotlib
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.layout_engine import ConstrainedLayoutEngine
+from typing import TYPE_CHECKING, Literal
 
 from asfound.plots.palette import drawn
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 Width = Literal["narrow", "wide", "print"]
 
@@ -37,12 +39,16 @@ class Picture:
 @contextmanager
 def settings(**more: object) -> Iterator[None]:
     """Hold the drawing library's settings for one piece of work."""
+    import matplotlib  # only here and below: it takes a second to load, and most pages draw nothing
+
     with _SETTINGS, matplotlib.rc_context(dict(more)):  # type: ignore[arg-type]
         yield
 
 
 def make_axes(*, width: Width, height: float) -> tuple[Figure, Axes]:
     """Return an empty figure of a width variant and a height in points, with one set of axes in the house's manner."""
+    from matplotlib.figure import Figure
+
     size = TEXT_SIZES[width]
     with settings(**_manner(size)):
         figure = Figure(figsize=(WIDTHS[width] / 72, height / 72), dpi=72, layout="constrained", frameon=False)
@@ -55,6 +61,8 @@ def make_axes(*, width: Width, height: float) -> tuple[Figure, Axes]:
 
 def _pad(figure: Figure, pad_in: float) -> None:
     """Leave room at the edges: a page's letters are not exactly as wide as those the drawing is laid out with."""
+    from matplotlib.layout_engine import ConstrainedLayoutEngine
+
     engine = figure.get_layout_engine()
     assert isinstance(engine, ConstrainedLayoutEngine)
     engine.set(w_pad=pad_in, h_pad=pad_in / 2)

@@ -1,13 +1,18 @@
 """A coupled rangefinder: the error at each distance, and what is left once each adjuster has done its part."""
 
-import math
-from collections.abc import Sequence
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+import math
+from typing import TYPE_CHECKING
 
 from asfound.focus import CoupledReading, Coupling, FocusBudget
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 
 def coupling_picture(

@@ -1,16 +1,21 @@
 """Readings to be restored: each as found and as left, against its own tolerance."""
 
-import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes, say_instead
 from asfound.quantity import show_number
 from asfound.quantity.tolerance import Tolerance
 from asfound.teardown.wayback import ReadingToRestore
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 # Beyond this many half-widths of its tolerance a reading is drawn at the edge, as an arrow.
 EDGE = 2.6

@@ -1,16 +1,22 @@
 """A ring as measured: its deviation magnified round the clock, four circles, scuffs, and where to press."""
 
-from collections.abc import Sequence
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.axes import Axes
 
 from asfound.plots.board import Point, around, arrow, board, line, shape, write
 from asfound.plots.palette import drawn
 from asfound.plots.picture import WIDTHS, Picture, Width
 from asfound.shape import PressPlace, Ring, Rub, Scuff, deg_to_clock, polar_plot
 from asfound.shape.charts import Floats
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 _MOST_PRESSES = 4
 _MOST_DOTS = 120

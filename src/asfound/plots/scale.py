@@ -1,15 +1,19 @@
 """The distance scale: where each mark stands and where it belongs, and what its error is in depths of focus."""
 
-import math
-from collections.abc import Sequence
-from typing import Any
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+import math
+from typing import TYPE_CHECKING, Any
 
 from asfound.focus import MarkError, ScaleFit
 from asfound.plots.board import arrow, board, line, write
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, WIDTHS, Picture, Width, legend_above, make_axes
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 COVERAGE_FACTOR = 2.0  # what is drawn either side of a measured value, in standard uncertainties
 

@@ -1,9 +1,9 @@
 """Which start of a thread: the heights that each start gives, and the height measured; where the starts meet."""
 
-import math
-from collections.abc import Sequence
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+import math
+from typing import TYPE_CHECKING
 
 from asfound.focus import Helical, StartFinding
 from asfound.focus.start import ALLOWANCE
@@ -12,6 +12,11 @@ from asfound.plots.board import around, board, line, shape, write
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, WIDTHS, Picture, Width, legend_above, make_axes
 from asfound.quantity import Reading, show_reading
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 COVERAGE_FACTOR = 2.0  # what is drawn either side of a measured value, in standard uncertainties
 

@@ -1,13 +1,18 @@
 """Torque over the angle of a lever: springs as curves, what was measured as points, what is needed as a bar below."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes, say_instead
 from asfound.springs import TorqueCurve
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 # What is drawn either side of a measured torque: two standard uncertainties (JCGM 100:2008, G.6.6, from memory).
 COVERAGE_FACTOR = 2.0

@@ -1,14 +1,20 @@
 """One firing as the sensor saw it: its levels, the half-level crossings, and the effective time as an area."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 import numpy as np
-from matplotlib.axes import Axes
-from numpy.typing import NDArray
 
 from asfound.plots.envelope import envelope
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, WIDTHS, Picture, Width, legend_above, make_axes
 from asfound.quantity import show_time
 from asfound.shutter.firing import Firing
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from numpy.typing import NDArray
 
 _LIGHT = {False: "light on the sensor", True: "light on the sensor (the input droops)"}
 

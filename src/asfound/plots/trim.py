@@ -1,14 +1,17 @@
 """The dial as it is and as the next moves should leave it."""
 
-import math
+from __future__ import annotations
 
-from matplotlib.axes import Axes
-from matplotlib.ticker import MaxNLocator
+import math
+from typing import TYPE_CHECKING
 
 from asfound.plots.dial import COVERAGE_FACTOR
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes
 from asfound.shutter.trim import NextMove, Predicted
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _TITLE = "The dial now, and after the moves proposed"
 
@@ -68,6 +71,8 @@ def _scales(axes: Axes, dial: tuple[Predicted, ...], *, down: bool) -> None:
     speeds, errors = (axes.yaxis, axes.xaxis) if down else (axes.xaxis, axes.yaxis)
     speeds.set_ticks(range(len(dial)), labels=[p.marked for p in dial])
     speeds.set_tick_params(length=0)
+    from matplotlib.ticker import MaxNLocator
+
     errors.set_major_locator(MaxNLocator(4 if down else 8))
     errors.grid(visible=True, zorder=0)
     (axes.axvline if down else axes.axhline)(0, color=drawn("soft"), linewidth=1, zorder=3)

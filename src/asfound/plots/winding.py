@@ -1,14 +1,18 @@
 """A torsion spring as it is to be wound: along and across its axis, to scale, with its sizes."""
 
-import math
-from collections.abc import Sequence
-from typing import Any
+from __future__ import annotations
 
-from matplotlib.axes import Axes
+import math
+from typing import TYPE_CHECKING, Any
 
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, make_axes
 from asfound.springs import Outline, WindingSheet
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from matplotlib.axes import Axes
 
 _TITLE = "The spring to be wound, to scale"
 Point = tuple[float, float]

@@ -5,10 +5,6 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-import matplotlib
-from matplotlib import font_manager
-from matplotlib.ft2font import FT2Font
-
 # Set in the typesetter's own serif face; what that lacks comes from the drawing library's sans, which covers
 # Latin, Greek, Cyrillic, Armenian, Hebrew, Arabic and Georgian and comes with every installation.
 FAMILIES = ("Libertinus Serif", "DejaVu Sans")
@@ -16,12 +12,16 @@ FAMILIES = ("Libertinus Serif", "DejaVu Sans")
 
 def fallback_font() -> Path:
     """Return the file of the font that everything printed is checked against."""
+    import matplotlib  # only here and below: it takes a second to load
+
     return Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
 
 
 @functools.lru_cache(maxsize=64)
 def covered_by(font: Path) -> frozenset[str]:
     """Return the characters that a font has a letter for."""
+    from matplotlib.ft2font import FT2Font
+
     return frozenset(map(chr, FT2Font(str(font)).get_charmap()))
 
 
@@ -41,6 +41,8 @@ def _needs_no_letter(character: str) -> bool:
 
 def fonts_on_this_computer(characters: Iterable[str]) -> tuple[Path, ...]:
     """Return installed fonts that have the characters, as few as it takes, always the same on the same computer."""
+    from matplotlib import font_manager
+
     wanted = set(characters)
     chosen: list[Path] = []
     for name in sorted(font_manager.findSystemFonts()) if wanted else ():
@@ -62,6 +64,8 @@ def _readable(font: Path) -> frozenset[str]:
 
 def family(font: Path) -> str:
     """Return the family that a font file calls itself."""
+    from matplotlib.ft2font import FT2Font
+
     return FT2Font(str(font)).family_name
 
 

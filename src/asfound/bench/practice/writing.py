@@ -14,7 +14,6 @@ from asfound.bench.line import write_line
 from asfound.bench.marking import tick
 from asfound.bench.photographs import add_photo
 from asfound.bench.practice import scenario
-from asfound.bench.practice.drawings import drawings
 from asfound.bench.recordings import dial_of, keep_recording, write_dial
 from asfound.book import Book
 from asfound.capture import read_recording
@@ -30,6 +29,8 @@ SAMPLE_RATE_HZ = 48_000
 def write_practice_job(book: Book) -> Job:
     """Write the practice job under the next ticket and return it: apart, worked on, half way back."""
     job_id = book.open_job(scenario.CAMERA, complaint=scenario.COMPLAINT)[0].job
+    from asfound.bench.practice.drawings import drawings  # only here: it brings the drawing library
+
     pictures = drawings()
     for items in (scenario.BEFORE, scenario.TAKING_APART, scenario.WORK):
         _write(book, job_id, items, pictures)
