@@ -23,6 +23,9 @@ PAGES = {
     "job": "/job/{job}",
     "wayback": "/job/{job}/wayback",
     "shutter": "/job/{job}/shutter",
+    "springs": "/job/{job}/springs",
+    "focus": "/job/{job}/focus",
+    "shape": "/job/{job}/shape",
     "findings": "/job/{job}/findings",
     "handover": "/job/{job}/handover",
 }
