@@ -1,6 +1,7 @@
 """Service notes of a model: gathered from all its jobs and from files taken in, exported, merged."""
 
 import base64
+import difflib
 import json
 import re
 from collections.abc import Sequence
@@ -69,13 +70,19 @@ def cameras_seen(
     kept = _kept_file(book, model)
     taken = read_notes(kept).cameras if kept.exists() else ()
     if not own and not taken:
-        raise _unknown(book, model)
+        raise _unknown(book, model, without)
     return merged([*own, *taken])
 
 
-def _unknown(book: Book, model: str) -> NotFoundError:
+def _unknown(book: Book, model: str, without: Job | None) -> NotFoundError:
     known = models(book)
-    remedy = f"the book has {', '.join(list(known)[:5])}" if known else "open a job on one first"
+    if without is not None and key(model) in map(key, known):
+        what = f"no other camera {model!r} is known than that of job {without.ticket}"
+        return NotFoundError(Problem("model", what, "take in a file of notes, or look at the model without the job"))
+    near = difflib.get_close_matches(key(model), map(key, known), n=1, cutoff=0.6)
+    offered = [name for name in known if near and key(name) == near[0]]
+    remedy = f"did you mean {offered[0]!r}?" if offered else f"the book has {', '.join(list(known)[:5])}"
+    remedy = remedy if known else "open a job on one first"
     return NotFoundError(Problem("model", f"no camera {model!r} is known", remedy))
 
 
