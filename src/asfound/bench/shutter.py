@@ -8,18 +8,21 @@ from uuid import UUID
 from asfound.bench.recordings import RESTS_ON
 from asfound.book import Book
 from asfound.job import Entry, Job
-from asfound.job.bodies import AdjusterMoved, PartCondition, ShutterTable, SpeedRow
+from asfound.job.bodies import AdjusterMoved, Fault, PartCondition, ShutterTable, SpeedRow
 from asfound.job.job import key
 from asfound.problems import BadInputError, Problem, bad_input
-from asfound.quantity import show_number
+from asfound.quantity import read_number, show_number
 from asfound.shutter import Dial, DialRow, Firing, Flag, MarkedSpeed, judge, read_dial, read_marked
 from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
 from asfound.shutter.drift import drift
 from asfound.shutter.rested import compare_rested, set_rested_apart
+from asfound.shutter.trimlog import read_adjusters
 
 UNSURE = (Flag.CLIPPED, Flag.NEVER_CLOSES)
 # Evenness is remarked on from a step so far off, and surely so.
 UNEVEN_STEP_STOPS = 1 / 3
+# Parts whose cleaning changes every time of the dial.
+_CLEANED = ("shutter", "retard train", "blades", "gear train")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,12 +234,22 @@ def times_text(rows: tuple[SpeedRow, ...]) -> str:
 
 
 def condition_of(job: Job) -> str:
-    """Return whether the shutter is dirty or clean, as its parts' conditions say last; else "not said"."""
-    words = ("shutter", "retard train", "blades", "gear train")
-    last = [e.body for e in job.live if isinstance(e.body, PartCondition) and key(e.body.part) in words]
-    if not last:
-        return "not said"
-    return "dirty" if last[-1].condition in ("dirty", "soaking") else "clean"
+    """Return whether the shutter was dirty or clean when its dial was last measured; else "not said".
+
+    What was seen to be dirty after the dial was measured was dirty before.
+    """
+    before: list[str] = []
+    after: list[str] = []
+    for entry in job.live:
+        if isinstance(entry.body, ShutterTable):
+            before, after = before + after, []
+        elif isinstance(entry.body, PartCondition) and key(entry.body.part) in _CLEANED:
+            after.append("dirty" if entry.body.condition in ("dirty", "soaking") else "clean")
+    if not job.tables:
+        return after[-1] if after else "not said"
+    if after and after[0] == "dirty":
+        return "dirty"
+    return before[-1] if before else "not said"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,9 +283,12 @@ def moves_so_far(job: Job) -> MovesSoFar:
                 parts = [*parts[:-1], block]
             moved, cleaned = [], False
         elif isinstance(body, AdjusterMoved) and _is_of_shutter(body.adjuster):
+            if read_adjusters(_name(body))[1]:
+                cleaned = True  # a move that cannot be learned from parts the dials as cleaning does
+                continue
             moved.append(body)
-            names.append(key(body.adjuster))
-        elif isinstance(body, PartCondition) and key(body.part) in ("shutter", "retard train", "blades"):
+            names.append(_name(body))
+        elif isinstance(body, PartCondition) and key(body.part) in _CLEANED:
             cleaned = True
     since = tuple(_move_line(one) for one in moved)
     return MovesSoFar(log="\n".join(parts), adjusters=tuple(dict.fromkeys(names)), since=since)
@@ -282,9 +298,19 @@ def _is_of_shutter(name: str) -> bool:
     return key(name) in RESTS_ON or key(name).startswith("bend ")
 
 
+def _name(body: AdjusterMoved) -> str:
+    """Return the adjuster by the name it has in a log."""
+    return "engagement" if key(body.adjuster) == "retard train" else key(body.adjuster)
+
+
 def _move_line(body: AdjusterMoved) -> str:
-    words = " ".join(word for word in ("move", key(body.adjuster), body.direction) if word)
-    return f"{words} by {body.amount}" if body.amount else words
+    words = " ".join(word for word in ("move", _name(body), body.direction) if word)
+    number = body.amount.split(" ")[0]
+    try:
+        read_number(number)
+    except ValueError:
+        return words
+    return f"{words} by {number}"
 
 
 def write_move(
@@ -293,3 +319,8 @@ def write_move(
     """Write a move of an adjuster into the job: every dial measured before it becomes stale."""
     body = AdjusterMoved(adjuster=adjuster, direction=direction, amount=amount, before=before, after=after)
     return book.write(job_id, [body])
+
+
+def write_cause(book: Book, job_id: UUID, *, fault: str, text: str) -> tuple[Entry, ...]:
+    """Write down what a fault of the job is suspected to come from."""
+    return book.write(job_id, [Fault(fault=fault, stage="suspected", text=text)])

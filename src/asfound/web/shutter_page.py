@@ -26,7 +26,9 @@ from asfound.web.kept import why_stale
 from asfound.web.measuring import gather, recording_of, start_measuring, task_of
 from asfound.web.moments import show_clock, show_day
 from asfound.web.render import render
+from asfound.web.room import TaskLink
 from asfound.web.settings import show_bytes
+from asfound.web.shutter_room import dial_tabs
 from asfound.web.traces import trace_pictures
 
 router = APIRouter(prefix="/job/{job_id}/shutter")
@@ -74,6 +76,7 @@ class ShutterPage:
     """What the shutter page shows."""
 
     head: JobHead
+    tabs: tuple[TaskLink, ...]
     recordings: tuple[RecordingRow, ...]
     chosen: RecordingRow | None
     about: str
@@ -148,6 +151,7 @@ def shutter_context(
     series = dial_series(job)
     return ShutterPage(
         head=job_head(job, "/shutter"),
+        tabs=dial_tabs(job),
         recordings=rows,
         chosen=next((row for row in rows if row.chosen), None),
         about=_about(measured) if measured else "",
