@@ -132,10 +132,9 @@ def _part(name: str, steps: Sequence[StepSeen], order: PartialOrder) -> PartNote
 def _ranked(texts: Iterable[str]) -> tuple[tuple[str, int], ...]:
     """Return each text with its number, the most frequent first; case and spacing do not count, nothing is left out."""
     counts, names = Counter[str](), dict[str, str]()
-    for text in texts:
-        if text:
-            counts[key(text)] += 1
-            names.setdefault(key(text), text)
+    for text, count in Counter(filter(None, texts)).items():  # in the order first told
+        counts[key(text)] += count
+        names.setdefault(key(text), text)
     return tuple((names[name], count) for name, count in sorted(counts.items(), key=lambda row: (-row[1], row[0])))
 
 

@@ -1,5 +1,6 @@
 """The middle and spread of a few values of which one or two may be far out."""
 
+import math
 import statistics
 from collections.abc import Sequence
 
@@ -26,7 +27,13 @@ def robust_mean_and_spread(values: Sequence[float]) -> tuple[float, float | None
         low, high = middle - 1.5 * spread, middle + 1.5 * spread
         pulled = [min(max(v, low), high) for v in values]
         old = middle, spread
-        middle, spread = statistics.fmean(pulled), 1.134 * statistics.stdev(pulled)
+        middle = statistics.fmean(pulled)
+        spread = 1.134 * _deviation(pulled, middle)
         if abs(middle - old[0]) + abs(spread - old[1]) <= 1e-9 * (abs(middle) + spread):
             break
     return middle, spread
+
+
+def _deviation(values: Sequence[float], mean: float) -> float:
+    """Return the standard deviation about a known mean; the library's exact fractions are slow."""
+    return math.sqrt(math.fsum((v - mean) ** 2 for v in values) / (len(values) - 1))
