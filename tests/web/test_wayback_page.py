@@ -4,12 +4,7 @@ import re
 from typing import Any
 from uuid import UUID
 
-from hypothesis import given
-from hypothesis import strategies as st
-
-from asfound.web.wayback_page import hold_order
-
-steps = st.lists(st.uuids(), unique=True, max_size=12)
+from asfound.job import way_back_of
 
 
 def wayback(bench: Any, job_path: str) -> dict[str, Any]:
@@ -97,26 +92,40 @@ def test_a_step_of_no_job_is_not_found(bench: Any, job_path: str) -> None:
     assert bench.post(job_path + "/wayback/tick", step="7").status_code == 422
 
 
-@given(steps, steps)
-def test_the_order_held_has_exactly_the_steps_there_are(shown: list[UUID], fresh: list[UUID]) -> None:
-    assert sorted(hold_order(shown, fresh)) == sorted(fresh)
+def test_screws_are_started_before_any_is_tightened(bench: Any, job_path: str, words: Any) -> None:
+    bench.post(job_path + "/line", text="off test cover, 4 screws M1.4 x 2, tray Y7, freed by nothing")
+    text = words(bench.get(job_path + "/wayback").text).split("The whole way")[0]
+    assert "Start all 4 before tightening any" in text
 
 
-@given(st.permutations(range(8)), st.permutations(range(8)))
-def test_the_order_held_is_the_order_shown(shown: list[int], fresh: list[int]) -> None:
-    ids = [UUID(int=n) for n in range(8)]
-    held = hold_order([ids[n] for n in shown], [ids[n] for n in fresh])
-    assert held == tuple(ids[n] for n in shown)
+def test_fasteners_are_counted_before_something_is_shut_in(bench: Any, job_path: str, words: Any) -> None:
+    text = words(bench.get(job_path + "/wayback").text).split("The whole way")[1]
+    assert "Count on the tray before closing 1 × spanner holes ring" in text
 
 
-@given(steps)
-def test_without_an_order_shown_the_fresh_one_is_taken(fresh: list[UUID]) -> None:
-    assert hold_order((), fresh) == tuple(fresh)
+def test_a_proof_stands_at_its_cheapest_step_with_what_failing_costs(bench: Any, job_path: str, words: Any) -> None:
+    text = words(bench.get(job_path + "/wayback").text).split("Put back distance ring")[1]
+    assert "Gap pointer: missing, before leather disc goes back; failing costs 1 step here, 3 at the end" in text
 
 
-@given(steps, st.data())
-def test_new_steps_leave_the_others_in_their_order(shown: list[UUID], data: st.DataObject) -> None:
-    new = data.draw(steps.map(lambda more: [one for one in more if one not in shown]))
-    fresh = data.draw(st.permutations([*shown, *new]))
-    held = hold_order(shown, fresh)
-    assert [one for one in held if one in shown] == shown
+def test_a_better_order_says_what_it_saves_and_the_book_keeps_it(
+    bench: Any, job_path: str, words: Any, practice_book: Any
+) -> None:
+    for piece, tool in (("first", "fine blade"), ("second", "spanner"), ("third", "fine blade")):
+        bench.post(job_path + "/line", text=f"off {piece} piece, tray X1, freed by nothing, with {tool}")
+    assert "changes of tool" in words(bench.get(job_path + "/wayback").text)
+    taken = order_on(bench.follow(bench.post(job_path + "/wayback/order")).text)
+    job = practice_book.job(practice_book.jobs()[0].id)
+    assert [str(step.step.id) for step in way_back_of(job).steps] == taken
+    assert bench.post(job_path + "/wayback/order").status_code == 409
+
+
+def test_the_order_somebody_works_by_is_kept_with_the_next_tick(bench: Any, job_path: str, practice_book: Any) -> None:
+    for piece in ("first", "second"):
+        bench.post(job_path + "/line", text=f"off {piece} test piece, tray X1, freed by nothing")
+    shown = order_on(bench.get(job_path + "/wayback").text)
+    bench.post(job_path + "/line", text="soaking second test piece in water")
+    page = bench.get(job_path + "/wayback").text
+    bench.post(job_path + "/wayback/tick", step=next_step(page))
+    job = practice_book.job(practice_book.jobs()[0].id)
+    assert [str(step.step.id) for step in way_back_of(job).steps] == shown

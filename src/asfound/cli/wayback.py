@@ -143,7 +143,7 @@ def _details(back: StepBack) -> list[str]:
         *(("fasten", line) for line in back.fastening),
         ("count", "on the tray before closing: " + _counts(back.count_before) if back.count_before else ""),
         *(("restore", _restore_line(item)) for item in back.restore),
-        *(("prove now", _proof_line(proof)) for proof in back.proofs if proof.missing),
+        *(("prove now", str(proof)) for proof in back.proofs if proof.missing),
         *(("caution", caution) for caution in back.cautions),
     ]
     return [f"      {name:<9} {value}" for name, value in pairs if value]
@@ -151,19 +151,6 @@ def _details(back: StepBack) -> list[str]:
 
 def _counts(counts: tuple[tuple[str, int], ...]) -> str:
     return ", ".join(f"{count} × {sort}" for sort, count in counts)
-
-
-def _steps(number: int) -> str:
-    return f"{number} step{'' if number == 1 else 's'}"
-
-
-def _proof_line(proof: PlacedProof) -> str:
-    state = f"{proof.missing}{', and its place is past' if proof.overdue else ''}"
-    until = f", before {proof.until} goes back" if proof.until else ""
-    cost = f"failing costs {_steps(proof.steps_here)} here, {proof.steps_at_end} at the end"
-    if proof.minutes_here is not None and proof.minutes_at_end is not None and proof.minutes_at_end >= 1:
-        cost += f" ({proof.minutes_here:.0f} and {proof.minutes_at_end:.0f} min)"
-    return "; ".join(part for part in (f"{proof.what}: {state}{until}", cost, proof.doubt) if part)
 
 
 def _restore_line(item: ReadingToRestore) -> str:

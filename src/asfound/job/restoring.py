@@ -18,9 +18,12 @@ from asfound.teardown.step import Step
 from asfound.teardown.wayback import ReadingToRestore, WayBack, shown_order, way_back
 
 
-def way_back_of(job: Job) -> WayBack:
-    """Return the way back of a job as it stands now, in the order last taken, or the reverse of taking apart."""
-    order = shown_order(job.steps, _waiting_steps(job), order_taken(job))
+def way_back_of(job: Job, *, shown: Sequence[UUID] = ()) -> WayBack:
+    """Return the way back of a job as it stands now, in the order last taken, or the reverse of taking apart.
+
+    An order that was shown since then is held instead, as far as it may still be.
+    """
+    order = shown_order(job.steps, _waiting_steps(job), shown or order_taken(job))
     placed = proofs_of(job, order)
     restore, homeless = _restore_by_step(job, placed)
     return way_back(
@@ -41,9 +44,9 @@ def order_taken(job: Job) -> tuple[UUID, ...]:
     return taken[-1] if taken else ()
 
 
-def offer_of(job: Job, *, effort: Effort | None = None, most_states: int = 20_000) -> Offer:
+def offer_of(job: Job, *, effort: Effort | None = None, most_states: int = 20_000, shown: Sequence[UUID] = ()) -> Offer:
     """Return the cheapest order of the steps still to do, beside the one shown."""
-    order = shown_order(job.steps, _waiting_steps(job), order_taken(job))
+    order = shown_order(job.steps, _waiting_steps(job), shown or order_taken(job))
     waits = {step: _how_long(why) for step, why in _waiting_steps(job).items()}
     return better_order(order, job.steps, waiting=waits, effort=effort, most_states=most_states)
 

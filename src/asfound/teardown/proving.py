@@ -68,6 +68,18 @@ class PlacedProof:
     overdue: bool = False
     doubt: str = ""
 
+    def __str__(self) -> str:
+        state = f"{self.missing}{', and its place is past' if self.overdue else ''}"
+        until = f", before {self.until} goes back" if self.until else ""
+        cost = f"failing costs {_steps(self.steps_here)} here, {self.steps_at_end} at the end"
+        if self.minutes_here is not None and self.minutes_at_end is not None and self.minutes_at_end >= 1:
+            cost += f" ({self.minutes_here:.0f} and {self.minutes_at_end:.0f} min)"
+        return "; ".join(part for part in (f"{self.what}: {state}{until}", cost, self.doubt) if part)
+
+
+def _steps(number: int) -> str:
+    return f"{number} step{'' if number == 1 else 's'}"
+
 
 def place_proofs(
     order: Sequence[Step], steps: Sequence[Step], checks: Sequence[Check], minutes: Mapping[UUID, float] | None = None

@@ -8,9 +8,10 @@ from uuid import UUID
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import RedirectResponse, Response
 
+from asfound.bench import order
 from asfound.bench.jobs import load_job
 from asfound.bench.marking import tick
-from asfound.job import Job, way_back_of
+from asfound.job import Job, offer_of, way_back_of
 from asfound.job.cautions import DEFERENCE
 from asfound.quantity import CameraState
 from asfound.teardown import FastenerGroup, StepBack, fastener_count
@@ -21,6 +22,8 @@ from asfound.web.render import render
 from asfound.web.security import check_form_token
 
 router = APIRouter(prefix="/job/{job_id}/wayback")
+# The page must not keep anyone waiting: a search cut short gives a bound instead of a proof.
+_MOST_STATES = 20_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +46,9 @@ class BackRow:
     lies: str
     needs_place: bool
     fasteners: tuple[Fasteners, ...]
+    fastening: tuple[str, ...]
+    count_before: tuple[tuple[str, int], ...]
+    proofs: tuple[str, ...]
     held_by: str
     tool: str
     pose: str
@@ -95,13 +101,15 @@ def tick_step(
     job = load_job(desk.book, job_id)
     wanted = done == "yes"
     if all(s.id != step or s.back != wanted for s in job.steps):
+        order.keep_order(desk.book, job_id, desk.memory.orders.get(job_id, ()))
         tick(desk.book, job_id, step, done=wanted)
     return _to(job_id)
 
 
 @router.post("/order", dependencies=[Depends(check_form_token)])
 def take_order(desk: AtDesk, job_id: UUID) -> Response:
-    """Take the better order that was offered."""
+    """Take the better order that was offered; the book keeps it."""
+    order.take_order(desk.book, job_id, shown=desk.memory.orders.get(job_id, ()))
     desk.memory.orders.pop(job_id, None)
     return _to(job_id)
 
@@ -110,29 +118,13 @@ def _to(job_id: UUID) -> Response:
     return RedirectResponse(f"/job/{job_id}/wayback", status_code=303)
 
 
-def hold_order(shown: Sequence[UUID], fresh: Sequence[UUID]) -> tuple[UUID, ...]:
-    """Return the order to show: as it was shown, without steps that are gone, new ones where they belong.
-
-    A new step is laid in before the step that follows it in the fresh order; where none does, at the end.
-    """
-    wanted = set(fresh)
-    held = [step for step in shown if step in wanted]
-    for place in range(len(fresh) - 1, -1, -1):
-        if fresh[place] not in held:
-            after = fresh[place + 1] if place + 1 < len(fresh) else None
-            held.insert(held.index(after) if after is not None else len(held), fresh[place])
-    return tuple(held)
-
-
 def wayback_context(desk: Desk, job: Job) -> WayBackPage:
     """Return what the way back shows, in the order that was shown before."""
-    back = way_back_of(job)
-    fresh = {step.step.id: step for step in back.steps}
-    order = hold_order(desk.memory.orders.get(job.id, ()), tuple(fresh))
-    desk.memory.orders[job.id] = order
-    rows = tuple(back_row(job, fresh[id_]) for id_ in order)
+    back = way_back_of(job, shown=desk.memory.orders.get(job.id, ()))
+    shown = tuple(step.step.id for step in back.steps)
+    desk.memory.orders[job.id] = shown
+    rows = tuple(back_row(job, step) for step in back.steps)
     left = [row for row in rows if not row.done]
-    best = next((id_ for id_, step in fresh.items() if not step.step.back), None)
     done = [row for row in rows if row.done]
     return WayBackPage(
         head=job_head(job, "/wayback"),
@@ -140,11 +132,20 @@ def wayback_context(desk: Desk, job: Job) -> WayBackPage:
         done=len(done),
         rows=rows,
         last_done=_last_ticked(job, rows),
-        better=fresh[best].title if best is not None and left and best != left[0].id else "",
+        better=_better(job, shown),
         unaccounted=back.unaccounted,
         fasteners_off=tuple(sorted(fastener_count(job.steps).items())),
         deference=DEFERENCE,
     )
+
+
+def _better(job: Job, shown: Sequence[UUID]) -> str:
+    """Return what a better order would begin with and save; nothing where none was found."""
+    offer = offer_of(job, shown=shown, most_states=_MOST_STATES)
+    if not offer.better:
+        return ""
+    begins = ", ".join(step.part for step in offer.order[:3]) + (", …" if len(offer.order) > 3 else "")
+    return f"{begins}: {offer}"
 
 
 def _last_ticked(job: Job, rows: Sequence[BackRow]) -> BackRow | None:
@@ -172,6 +173,9 @@ def back_row(job: Job, back: StepBack) -> BackRow:
         lies=step.lies,
         needs_place=step.action != "slackened",
         fasteners=groups,
+        fastening=back.fastening,
+        count_before=back.count_before,
+        proofs=tuple(str(proof) for proof in back.proofs if proof.missing),
         held_by=step.held_by,
         tool=step.tool,
         pose=step.pose,
@@ -193,7 +197,10 @@ def _more(back: StepBack, photos: int) -> str:
     words = (
         _counted(len(back.marks), "mark", "marks"),
         _counted(len(back.restore), "reading", "readings"),
+        _counted(sum(bool(proof.missing) for proof in back.proofs), "to prove", "to prove"),
         _counted(photos, "photograph", "photographs"),
+        "how to fasten" if back.fastening else "",
+        "count before closing" if back.count_before else "",
         "caution" if back.cautions else "",
         "note" if step.note or step.held_by or step.pose or step.tool else "",
     )
