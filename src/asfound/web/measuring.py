@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from asfound.bench.measured import found_in, how_of, kept_at
+from asfound.bench.measured import How, found_in, how_of, kept_at
 from asfound.bench.pool import Task
 from asfound.bench.recordings import measure
 from asfound.capture import Recording
@@ -22,8 +22,11 @@ def recording_of(job: Job, wanted: UUID | None) -> tuple[UUID, RecordingEntry] |
     return found
 
 
-def start_measuring(desk: Desk, recording: UUID, body: RecordingEntry) -> str:
-    """Let the pool measure a recording, unless it is doing so; return the task's identifier."""
+def start_measuring(desk: Desk, recording: UUID, body: RecordingEntry, how: How | None = None) -> str:
+    """Let the pool measure a recording, unless it is doing so; return the task's identifier.
+
+    How it was recorded is as last said, where `how` does not say it anew.
+    """
     running = task_of(desk, recording)
     if running is not None and running.state in ("waiting", "running"):
         return running.id
@@ -32,7 +35,7 @@ def start_measuring(desk: Desk, recording: UUID, body: RecordingEntry) -> str:
         measure,
         desk.book.attachment_path(kept.sha256),
         name=kept.name,
-        how=how_of(desk.book, kept.sha256),
+        how=how or how_of(desk.book, kept.sha256),
         keep_in=kept_at(desk.book, kept.sha256),
     )
     desk.memory.tasks[recording] = task

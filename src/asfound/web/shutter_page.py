@@ -1,5 +1,6 @@
 """The shutter of a job: its recordings, each firing with its trace, the dial in stops."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from uuid import UUID
@@ -8,7 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from asfound.bench.jobs import load_job
-from asfound.bench.measured import without_options
+from asfound.bench.measured import How, how_of, without_options
 from asfound.bench.pool import Task
 from asfound.capture import Recording
 from asfound.job import Job, Kept
@@ -19,7 +20,7 @@ from asfound.problems import Problem
 from asfound.quantity import show_number, show_time
 from asfound.shutter import read_marked
 from asfound.web.desk import AtDesk, Desk
-from asfound.web.dial_form import STAGES, DialForm
+from asfound.web.dial_form import STAGES
 from asfound.web.firing_rows import FiringRow, firing_row, show_stops, split_time
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import why_stale
@@ -27,12 +28,23 @@ from asfound.web.measuring import gather, recording_of, start_measuring, task_of
 from asfound.web.moments import show_clock, show_day
 from asfound.web.render import render
 from asfound.web.room import TaskLink
+from asfound.web.room_form import RoomForm, show_form, typed_into
 from asfound.web.settings import show_bytes
+from asfound.web.shutter_dial import dial_fields, marks_of
+from asfound.web.shutter_how import FIELDS, typed_of
 from asfound.web.shutter_room import dial_tabs
 from asfound.web.traces import trace_pictures
 
 router = APIRouter(prefix="/job/{job_id}/shutter")
-STANDARD_SPEEDS = "1, 1/2, 1/5, 1/10, 1/25, 1/50, 1/100, 1/250"
+
+
+@dataclass(frozen=True, slots=True)
+class DialTyped:
+    """The form of the dial as it was sent, with what is wrong with it."""
+
+    typed: Mapping[str, str]
+    struck: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +97,10 @@ class ShutterPage:
     firing: int
     trace_wide: str
     trace_narrow: str
-    dial_form: DialForm
+    how_form: RoomForm
+    dial_form: RoomForm
+    struck: frozenset[int]
+    dial_stage: str
     dial_wide: str
     dial_narrow: str
     tables: tuple[TableSheet, ...]
@@ -121,12 +136,16 @@ def show_shutter(
     recording: UUID | None = None,
     firing: int = 1,
     *,
-    form: DialForm | None = None,
+    dial: DialTyped | None = None,
+    how: Mapping[str, str] | None = None,
+    how_problems: tuple[Problem, ...] = (),
     problems: tuple[Problem, ...] = (),
     status: int = 200,
 ) -> Response:
     """Return the shutter page, with what was typed and what was wrong with it."""
-    page = shutter_context(desk, job, recording, firing, form=form, problems=problems)
+    page = shutter_context(
+        desk, job, recording, firing, dial=dial, how=how, how_problems=how_problems, problems=problems
+    )
     return render(request, "shutter.html", page, title=f"Shutter of {job.ticket}", status=status)
 
 
@@ -136,7 +155,9 @@ def shutter_context(
     recording: UUID | None,
     firing: int,
     *,
-    form: DialForm | None = None,
+    dial: DialTyped | None = None,
+    how: Mapping[str, str] | None = None,
+    how_problems: tuple[Problem, ...] = (),
     problems: tuple[Problem, ...] = (),
 ) -> ShutterPage:
     """Return what the shutter page shows."""
@@ -145,6 +166,12 @@ def shutter_context(
         _recording_row(job, id_, body, chosen[0] if chosen else None) for id_, body in reversed(job.recordings)
     )
     measured = gather(desk, *chosen) if chosen else None
+    task = task_of(desk, chosen[0]) if chosen else None
+    if task is not None and task.state in ("waiting", "running", "failed"):
+        measured = None  # what was found before goes by what was said before
+    made = how_of(desk.book, chosen[1].attachment.sha256) if chosen else How()
+    fields = dial_fields(job, len(measured.firings) if measured else 0)
+    asked = dial or DialTyped(typed_into(fields, {}))
     firing = min(max(firing, 1), len(measured.firings)) if measured else 1
     path = desk.book.attachment_path(chosen[1].attachment.sha256) if chosen and measured else None
     wide, narrow = trace_pictures(path, measured, firing) if path and measured else ("", "")
@@ -154,13 +181,16 @@ def shutter_context(
         tabs=dial_tabs(job),
         recordings=rows,
         chosen=next((row for row in rows if row.chosen), None),
-        about=_about(measured) if measured else "",
-        task=task_of(desk, chosen[0]) if chosen and not measured else None,
+        about=_about(measured, made) if measured else "",
+        task=task if not measured else None,
         firings=_firing_rows(job, measured) if measured else (),
         firing=firing,
         trace_wide=wide,
         trace_narrow=narrow,
-        dial_form=form or _dial_form(job, chosen, measured),
+        how_form=show_form(FIELDS, typed_of(made) if how is None else how, how_problems),
+        dial_form=show_form(fields, asked.typed, asked.problems),
+        struck=frozenset(int(number) for number in asked.struck if number.isdecimal() and len(number) < 7),
+        dial_stage=asked.typed.get("stage", chosen[1].stage if chosen else _next_stage(job)),
         dial_wide=dial_svg(series, "wide") if series else "",
         dial_narrow=dial_svg(series, "narrow") if series else "",
         tables=tuple(_sheet(job, kept) for kept in reversed(job.tables)),
@@ -185,28 +215,17 @@ def _recording_row(job: Job, id_: UUID, body: RecordingEntry, chosen: UUID | Non
     return RecordingRow(id=id_, name=name, stage=body.stage, when=when, chosen=id_ == chosen)
 
 
-def _about(measured: Recording) -> str:
+def _about(measured: Recording, how: How) -> str:
     frames = measured.kind == "video"
     rate = f"{measured.sample_rate_hz:.4g} frames a second" if frames else f"{measured.sample_rate_hz / 1000:g} kHz"
     found = f"{len(measured.firings)} firings in {measured.duration_s:.1f} s, {rate}."
-    return " ".join((found, *(without_options(note) for note in measured.notes)))
+    said = () if how.aperture is None else (how.sentence(),)
+    return " ".join((found, *said, *(without_options(note) for note in measured.notes)))
 
 
 def _firing_rows(job: Job, measured: Recording) -> tuple[FiringRow, ...]:
-    marked, _ = read_marked(_marks(job))
+    marked, _ = read_marked(marks_of(job))
     return tuple(firing_row(number, firing, marked) for number, firing in enumerate(measured.firings, start=1))
-
-
-def _marks(job: Job) -> str:
-    return ", ".join(job.camera.marked_speeds) or STANDARD_SPEEDS
-
-
-def _dial_form(job: Job, chosen: tuple[UUID, RecordingEntry] | None, measured: Recording | None) -> DialForm:
-    """Fill the form: the camera's speeds, and as many shots as would make the firings come out even."""
-    speeds = len(job.camera.marked_speeds) or 8
-    shots = len(measured.firings) // speeds if measured and len(measured.firings) % speeds == 0 else 3
-    stage = chosen[1].stage if chosen else _next_stage(job)
-    return DialForm(marked=_marks(job), shots=str(max(shots, 1)), tolerance="1/3", stage=stage)
 
 
 def _next_stage(job: Job) -> str:

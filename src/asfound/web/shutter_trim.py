@@ -29,7 +29,7 @@ def fields(job: Job) -> tuple[Field, ...]:
                    "to 204 ms"),
         Field(name="adjusters", label="What can be moved", default=adjusters, hint="also main spring, bend 1/5"),
         Field(name="tolerance", label="Tolerance, stops", default="1/3", hint=DEFAULT_SOURCE),
-        Field(name="top_tolerance", label="Of the top speed, stops", default="1/2", hint="common practice, no source"),
+        Field(name="top_tolerance", label="Of the top speed, stops", default="1/2", hint="where it is 1/200 or shorter"),
         Field(name="reading", label="The watched speed reads", optional=True, hint="after a nudge, tightened: 41 ms",
               group=made),
         Field(name="direction", label="Which way it was moved", optional=True, hint="deeper, shallower", group=made),

@@ -1,21 +1,27 @@
 """What is done on the shutter page: recordings kept, measured, stopped, and set against the dial."""
 
-from dataclasses import replace
 from typing import Annotated
 from uuid import UUID
 
 from fastapi import APIRouter, Depends, Form, Request, UploadFile
 from fastapi.responses import RedirectResponse, Response
+from starlette.datastructures import FormData
 
 from asfound.bench.jobs import load_job
+from asfound.bench.measured import how_of
 from asfound.bench.recordings import keep_recording, write_dial
-from asfound.problems import AsfoundError, bad_input
-from asfound.web.desk import AtDesk
-from asfound.web.dial_form import DialForm, read_dial_form, read_stage
+from asfound.bench.shutter import make_dial
+from asfound.job import Job
+from asfound.job.bodies import Recording as RecordingEntry
+from asfound.problems import AsfoundError, NotFoundError, Problem, bad_input
+from asfound.web.desk import AtDesk, TypedForm
+from asfound.web.dial_form import read_stage
 from asfound.web.errors import status_of
 from asfound.web.measuring import must_be_measured, recording_of, start_measuring, stop_measuring
 from asfound.web.security import check_form_token
-from asfound.web.shutter_page import show_shutter
+from asfound.web.shutter_dial import dial_fields, read_dial_asked
+from asfound.web.shutter_how import FIELDS, read_how
+from asfound.web.shutter_page import DialTyped, show_shutter
 
 router = APIRouter(prefix="/job/{job_id}")
 Checked = [Depends(check_form_token)]
@@ -54,12 +60,18 @@ def upload(
 
 
 @router.post("/shutter/measure", dependencies=Checked)
-def measure_again(desk: AtDesk, job_id: UUID, recording: Annotated[UUID, Form()]) -> Response:
-    """Start measuring a recording of the job."""
-    chosen = recording_of(load_job(desk.book, job_id), recording)
-    assert chosen is not None
-    start_measuring(desk, *chosen)
-    return _to(job_id, recording)
+def measure_again(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm) -> Response:
+    """Start measuring a recording of the job, as it is said to have been made."""
+    job = load_job(desk.book, job_id)
+    chosen = _chosen(job, form)
+    typed = {one.name: str(form[one.name]) for one in FIELDS if one.name in form}
+    try:
+        how = read_how(typed) if typed else None
+    except AsfoundError as error:
+        problems = error.problems
+        return show_shutter(request, desk, job, chosen[0], how=typed, how_problems=problems, status=status_of(error))
+    start_measuring(desk, *chosen, how)
+    return _to(job_id, chosen[0])
 
 
 @router.post("/shutter/stop", dependencies=Checked)
@@ -70,29 +82,36 @@ def stop(desk: AtDesk, job_id: UUID, recording: Annotated[UUID, Form()]) -> Resp
 
 
 @router.post("/shutter/dial", dependencies=Checked)
-def dial(
-    request: Request,
-    desk: AtDesk,
-    job_id: UUID,
-    recording: Annotated[UUID, Form()],
-    marked: Annotated[str, Form()] = "",
-    shots: Annotated[str, Form()] = "",
-    tolerance: Annotated[str, Form()] = "",
-    stage: Annotated[str, Form()] = "",
-    leave_out: Annotated[str, Form()] = "",
-) -> Response:
+def dial(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm) -> Response:
     """Set the firings of a recording against the dial and write the table down."""
     job = load_job(desk.book, job_id)
-    form = DialForm(marked=marked, shots=shots, tolerance=tolerance, stage=stage, leave_out=leave_out)
+    recording, body = _chosen(job, form)
+    struck = tuple(str(number) for number in form.getlist("struck"))
+    typed: dict[str, str] = {}
     try:
-        chosen = recording_of(job, recording)
-        assert chosen is not None
-        made = read_dial_form(form, must_be_measured(desk, *chosen))
-        write_dial(desk.book, job_id, made, recording=recording, stage=read_stage(stage))
+        measured = must_be_measured(desk, recording, body)
+        fields = dial_fields(job, len(measured.firings))
+        typed = {one.name: str(form.get(one.name, one.default)) for one in fields} | {"stage": str(form.get("stage"))}
+        stage = read_stage(typed["stage"])
+        made = make_dial(measured.firings, read_dial_asked(fields, typed, struck))
+        said = (how_of(desk.book, body.attachment.sha256).sentence(), *made.remarks, *(d.what for d in made.doubts))
+        remarks = tuple(f"{one[:1].upper()}{one[1:]}{'' if one[-1:] == '.' else '.'}" for one in said)
+        write_dial(desk.book, job_id, made.dial, recording=recording, stage=stage, remarks=remarks)
     except AsfoundError as error:
-        form = replace(form, problems=error.problems)
-        return show_shutter(request, desk, job, recording, form=form, status=status_of(error))
+        asked = DialTyped(typed, struck, error.problems)
+        return show_shutter(request, desk, job, recording, dial=asked, status=status_of(error))
     return RedirectResponse(f"/job/{job_id}/shutter?recording={recording}#dial", status_code=303)
+
+
+def _chosen(job: Job, form: FormData) -> tuple[UUID, RecordingEntry]:
+    """Return the recording that a form is about."""
+    try:
+        wanted = UUID(str(form.get("recording", "")))
+    except ValueError:
+        raise NotFoundError(Problem("recording", "none is named", "choose one from the shutter page")) from None
+    chosen = recording_of(job, wanted)
+    assert chosen is not None
+    return chosen
 
 
 def _to(job_id: UUID, recording: UUID | None = None) -> Response:
