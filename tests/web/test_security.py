@@ -11,7 +11,7 @@ from asfound.web.app import ROUTERS
 from asfound.web.security import check_form_token, check_header_token, host_name, token_for
 from asfound.web.settings import show_bytes
 
-PAGES = ("", "/wayback", "/shutter", "/springs", "/focus", "/shape", "/findings", "/handover")
+PAGES = ("", "/wayback", "/teardown", "/shutter", "/springs", "/focus", "/shape", "/findings", "/handover")
 
 
 class Inline(HTMLParser):

@@ -118,6 +118,7 @@ def test_a_better_order_says_what_it_saves_and_the_book_keeps_it(
     job = practice_book.job(practice_book.jobs()[0].id)
     assert [str(step.step.id) for step in way_back_of(job).steps] == taken
     assert bench.post(job_path + "/wayback/order").status_code == 409
+    assert "order of the way back" in bench.get(job_path).text
 
 
 def test_the_order_somebody_works_by_is_kept_with_the_next_tick(bench: Any, job_path: str, practice_book: Any) -> None:

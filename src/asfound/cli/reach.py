@@ -1,14 +1,12 @@
 """Driver reach from the command line."""
 
 import math
-import re
 from typing import Any
 
 import click
 
 from asfound.cli.output import columns, emit
-from asfound.problems import BadInputError, Problem
-from asfound.teardown.reach import Driver, Obstacle, Reach, driver_reach
+from asfound.teardown.reach import Obstacle, Reach, driver_reach, read_driver, read_obstacle
 
 
 @click.command()
@@ -35,45 +33,15 @@ def reach(
         obstacle=_obstacle(obstacle),
         slot_width_mm=slot,
         head_diameter_mm=head,
-        drivers=[_driver(text) for text in drivers],
+        drivers=[read_driver(text, where="--driver") for text in drivers],
     )
     emit(_data(found), _table(found), as_json=as_json)
-
-
-_NUMBER = r"(-?\d+(?:[.,]\d+)?)"
-
-
-def _numbers(pattern: str, text: str, where: str, like: str) -> list[float]:
-    match = re.fullmatch(pattern, text.strip())
-    if match is None:
-        raise BadInputError(Problem(where, f"{text!r} cannot be read", f'type such as "{like}"'))
-    return [float(group.replace(",", ".")) for group in match.groups() if group]
 
 
 def _obstacle(text: str | None) -> Obstacle | None:
     if text is None:
         return None
-    height, gap = _numbers(rf"{_NUMBER}\s*x\s*{_NUMBER}", text, "--obstacle", "8x1.5")
-    if height <= 0:
-        raise BadInputError(
-            Problem("--obstacle", f"a height of {height:g} mm is not above the slot", "give more than 0")
-        )
-    return Obstacle(height_mm=height, gap_mm=gap)
-
-
-def _driver(text: str) -> Driver:
-    size = rf"{_NUMBER}\s*x\s*{_NUMBER}"
-    like = "0.4x2 shaft 2x40 handle 8"
-    numbers = _numbers(rf"{size}\s*shaft\s*{size}(?:\s*handle\s*{_NUMBER})?", text, "--driver", like)
-    if min(numbers) <= 0:
-        raise BadInputError(Problem("--driver", f"{text!r} has a measure that is not more than 0", f'type "{like}"'))
-    return Driver(
-        blade_thickness_mm=numbers[0],
-        blade_width_mm=numbers[1],
-        shaft_diameter_mm=numbers[2],
-        shaft_length_mm=numbers[3],
-        handle_diameter_mm=numbers[4] if len(numbers) > 4 else 10.0,
-    )
+    return read_obstacle(text, where="--obstacle")
 
 
 def _data(found: Reach) -> dict[str, Any]:

@@ -4,6 +4,7 @@ Plane geometry of a straight shaft over the slot; what a blade stands is common 
 """
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -185,3 +186,49 @@ def _fit(
     )
     why_not = tuple(text for fails, text in reasons if fails)
     return DriverFit(driver=driver, tilt_deg=tilt, reaches=not why_not, why_not=why_not)
+
+
+_NUMBER = r"(-?\d+(?:[.,]\d+)?)"
+_SIZE = rf"{_NUMBER}\s*x\s*{_NUMBER}"
+
+
+def read_driver(text: str, *, where: str) -> Driver:
+    """Return the driver that a text such as "0.4x2 shaft 2x40 handle 8" describes; the handle may be left out.
+
+    Raises
+    ------
+    BadInputError
+        If it cannot be read, or a measure is not above zero.
+    """
+    like = "0.4x2 shaft 2x40 handle 8"
+    numbers = _numbers(rf"{_SIZE}\s*shaft\s*{_SIZE}(?:\s*handle\s*{_NUMBER})?", text, where, like)
+    if min(numbers) <= 0:
+        raise BadInputError(Problem(where, f"{text!r} has a measure that is not more than 0", f'type "{like}"'))
+    return Driver(
+        blade_thickness_mm=numbers[0],
+        blade_width_mm=numbers[1],
+        shaft_diameter_mm=numbers[2],
+        shaft_length_mm=numbers[3],
+        handle_diameter_mm=numbers[4] if len(numbers) > 4 else 10.0,
+    )
+
+
+def read_obstacle(text: str, *, where: str) -> Obstacle:
+    """Return the edge that a text such as "8x1.5" describes: its height above the slot, and its gap to the axis.
+
+    Raises
+    ------
+    BadInputError
+        If it cannot be read, or does not stand above the slot.
+    """
+    height, gap = _numbers(_SIZE, text, where, "8x1.5")
+    if height <= 0:
+        raise BadInputError(Problem(where, f"a height of {height:g} mm is not above the slot", "give more than 0"))
+    return Obstacle(height_mm=height, gap_mm=gap)
+
+
+def _numbers(pattern: str, text: str, where: str, like: str) -> list[float]:
+    match = re.fullmatch(pattern, text.strip())
+    if match is None:
+        raise BadInputError(Problem(where, f"{text!r} cannot be read", f'type such as "{like}"'))
+    return [float(group.replace(",", ".")) for group in match.groups() if group]

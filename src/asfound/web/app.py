@@ -18,6 +18,7 @@ from asfound.web import (
     shutter_room,
     shutter_work,
     springs,
+    teardown,
     wayback_page,
 )
 from asfound.web.desk import Desk
@@ -37,6 +38,7 @@ ROUTERS = (
     focus.router,
     springs.router,
     shape.router,
+    teardown.router,
     files.router,
     api.router,
     api_files.router,

@@ -8,6 +8,7 @@ from asfound.job.bodies import Camera
 TABS = (
     ("", "Book"),
     ("/wayback", "Way back"),
+    ("/teardown", "Teardown"),
     ("/shutter", "Shutter"),
     ("/focus", "Focus"),
     ("/springs", "Springs"),

@@ -45,6 +45,8 @@ def say(entry: Entry, job: Job) -> Saying:
         return _about(body, job)
     if isinstance(body, b.Tick):
         return _tick(body, job)
+    if isinstance(body, b.StepFreed):
+        return _freed(body, job)
     return _SAYINGS[type(body)](body)
 
 
@@ -77,6 +79,12 @@ def _tick(body: b.Tick, job: Job) -> Saying:
     step = next((s for s in job.steps if s.id == body.step), None)
     name = f"step {step.number}, {step.part}" if step else "a step since struck through"
     return Saying("done" if body.done else "not done after all", name)
+
+
+def _freed(body: b.StepFreed, job: Job) -> Saying:
+    parts = {step.id: step.part for step in job.steps}
+    by = ", ".join(parts.get(id_, "a step struck through") for id_ in body.freed_by) or "nothing"
+    return Saying("freed", f"{parts.get(body.step, 'a step struck through')}, by {by}")
 
 
 def _opened(body: b.Opened) -> Saying:
@@ -155,6 +163,7 @@ _SAYINGS: dict[type[b.Body], Callable[[Any], Saying]] = {
     b.Fault: _fault,
     b.StepTaken: _step,
     b.SpacerFound: _spacer,
+    b.OrderTaken: lambda body: Saying("order of the way back", f"taken, {len(body.steps)} steps"),
     b.ReadingTaken: _reading,
     b.StateChanged: lambda body: Saying("state", str(body.state)),
     b.Mark: lambda body: Saying("mark", f"{body.part}: {body.text}"),
