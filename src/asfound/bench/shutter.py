@@ -8,7 +8,7 @@ from uuid import UUID
 from asfound.bench.recordings import RESTS_ON
 from asfound.book import Book
 from asfound.job import Entry, Job
-from asfound.job.bodies import AdjusterMoved, Fault, PartCondition, ShutterTable, SpeedRow
+from asfound.job.bodies import AdjusterMoved, Fault, Note, PartCondition, ShutterTable, SpeedRow
 from asfound.job.job import key
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import read_number, show_number
@@ -324,3 +324,8 @@ def write_move(
 def write_cause(book: Book, job_id: UUID, *, fault: str, text: str) -> tuple[Entry, ...]:
     """Write down what a fault of the job is suspected to come from."""
     return book.write(job_id, [Fault(fault=fault, stage="suspected", text=text)])
+
+
+def write_finding(book: Book, job_id: UUID, text: str) -> tuple[Entry, ...]:
+    """Write down as a note what was found about the shutter."""
+    return book.write(job_id, [Note(text=text)])

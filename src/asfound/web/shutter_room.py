@@ -1,7 +1,7 @@
 """The tasks of the shutter, in the order of their tabs."""
 
 from asfound.job import Job
-from asfound.web import shutter_trim, shutter_why
+from asfound.web import shutter_stopped, shutter_sync, shutter_trim, shutter_why
 from asfound.web.room import Asked, Section, Task, TaskLink, room_router
 
 
@@ -11,7 +11,7 @@ def _nothing(_asked: Asked) -> tuple[Section, ...]:
 
 
 DIAL = Task(path="", name="Dial", lead="Recordings, firings, and the dial.", work_out=_nothing)
-TASKS = (DIAL, shutter_why.TASK, shutter_trim.TASK)
+TASKS = (DIAL, shutter_why.TASK, shutter_trim.TASK, shutter_stopped.TASK, shutter_sync.TASK)
 # The page of the dial stands before this router, and is found first.
 router = room_router("shutter", TASKS)
 
