@@ -22,7 +22,7 @@ SETTINGS, DATA = ("X", "M"), ("blades start", "80 % open")
 LONGEST_S = 300.0
 CAPACITOR = (
     "a flash capacitor holds its charge long after it is switched off. Test the contact with a dry cell and a "
-    "resistor, no flash fitted; never wire a flash to a sound input, and leave work on one to those who are trained for it"
+    "resistor, no flash fitted; never wire a flash to a sound input, and leave work on one to those trained for it"
 )
 
 
