@@ -9,6 +9,7 @@ from asfound.job.cautions import cautions_for
 from asfound.job.conditions import condition_warnings, warnings_for
 from asfound.job.job import Job, Kept, key
 from asfound.job.proofs_placed import proofs_of
+from asfound.job.put_back import put_back_in_vain
 from asfound.quantity import Reading
 from asfound.teardown.handling import Effort
 from asfound.teardown.ledger import put_back_otherwise
@@ -33,7 +34,13 @@ def way_back_of(job: Job, *, shown: Sequence[UUID] = ()) -> WayBack:
         cautions={s.id: _advice(job, s) for s in job.steps},
         waiting=_waiting_steps(job),
         proofs={s.id: [proof for proof in placed if proof.after == s.id] for s in job.steps},
-        unaccounted=(*_lost(job), *homeless, *condition_warnings(job), *put_back_otherwise(job.steps)),
+        unaccounted=(
+            *_lost(job),
+            *homeless,
+            *condition_warnings(job),
+            *put_back_otherwise(job.steps),
+            *map(str, put_back_in_vain(job)),
+        ),
         order=order,
     )
 

@@ -1,12 +1,22 @@
 """Where every part and fastener is, and how many of each."""
 
+from collections.abc import Mapping
+
 from asfound.bench.tray import ledger_at, ledger_of
 from asfound.book import Book
 from asfound.job import Job
 from asfound.problems import BadInputError, NotFoundError, bad_input
 from asfound.teardown import Ledger, LedgerRow, TrayMap, put_back_otherwise, tray_map
+from asfound.teardown.ledger import Where
 from asfound.web.room import Asked, Section, Table, Task
 from asfound.web.room_form import Field
+
+_WORDS: dict[Where, str] = {
+    "tray": "on the tray",
+    "camera": "in the camera",
+    "waiting": "waiting",
+    "missing": "missing",
+}
 
 
 def fields(job: Job) -> tuple[Field, ...]:
@@ -35,17 +45,21 @@ def now(_book: Book, job: Job) -> tuple[Section, ...]:
 def _sections(account: Ledger, when: str, otherwise: tuple[str, ...]) -> tuple[Section, ...]:
     missing = tuple(f"{row.count} × {row.what} of {row.part}" for row in account.rows if row.where == "missing")
     kinds = (("parts", account.counts(fasteners=False)), ("fasteners", account.counts(fasteners=True)))
-    counts = tuple((name, *map(str, numbers.values())) for name, numbers in (*kinds, *account.by_sort().items()))
+    counts = tuple((name, _where(numbers)) for name, numbers in (*kinds, *account.by_sort().items()))
     places = _places(tray_map(account))
     return (
         Section(
             title=f"{when}: how many are where",
             words="everything is accounted for" if not missing else f"missing: {'; '.join(missing)}",
-            table=Table(("What", "On the tray", "In the camera", "Waiting", "Missing"), counts),
+            table=Table(("What", "Where"), counts),
             remarks=tuple(f"Not as it came off: {line}" for line in otherwise),
         ),
         *((Section(title=f"{when}: what lies where", table=Table(("Place", "Holds"), places)),) if places else ()),
     )
+
+
+def _where(numbers: Mapping[Where, int]) -> str:
+    return ", ".join(f"{count} {_WORDS[place]}" for place, count in numbers.items() if count) or "none"
 
 
 def _places(tray: TrayMap) -> tuple[tuple[str, str], ...]:

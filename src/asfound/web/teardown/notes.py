@@ -28,9 +28,7 @@ def standing(book: Book, job: Job) -> tuple[Section, ...]:
         Section(
             title=f"{notes.model}: as found on {notes.cameras} camera{'' if one else 's'}",
             remarks=_left_out(notes),
-            table=Table(
-                ("Part", "On", "After", "Fasteners", "With", "Minutes"), tuple(_part_row(part) for part in notes.parts)
-            )
+            table=Table(("Part", "After", "Fasteners", "With", "Seen"), tuple(_part_row(part) for part in notes.parts))
             if notes.parts
             else None,
             links=(
@@ -70,8 +68,8 @@ def _left_out(notes: ServiceNotes) -> tuple[str, ...]:
 def _part_row(part: PartNote) -> tuple[str, ...]:
     after = ", ".join(part.after) + (" (assumed)" if part.assumed and part.after else "")
     used = ", ".join(name for name, _ in (*part.tools[:2], *part.poses[:1]))
-    minutes = "" if part.minutes is None or part.minutes < 0.5 else f"{part.minutes:.0f}"
-    cells = (str(part.cameras), after, "; ".join(map(str, part.fasteners)), used, minutes)
+    minutes = "" if part.minutes is None or part.minutes < 0.5 else f", {part.minutes:.0f} min"
+    cells = (after, "; ".join(map(str, part.fasteners)), used, f"on {part.cameras}{minutes}")
     return (part.part, *(cell or "–" for cell in cells))
 
 

@@ -49,15 +49,15 @@ def _thread(found: Identified) -> Section:
             c.thread.series,
             f"{c.thread.major_mm:.3f}",
             f"{c.thread.pitch_mm:.3f}",
-            "fits" if c.fits else f"off by {c.misfit:.1f} u",
-            "; ".join(c.remarks) or "–",
+            "; ".join(("yes" if c.fits else f"no, {c.misfit:.0f} standard uncertainties off", *c.remarks)),
         )
-        for c in found.candidates
+        for n, c in enumerate(found.candidates)
+        if c.fits or n < len(fitting) + 3
     )
     return Section(
         title="Its thread",
         words=words,
-        table=Table(("Thread", "Series", "Diameter mm", "Pitch mm", "Fits", "Remarks"), rows),
+        table=Table(("Thread", "Series", "Diameter mm", "Pitch mm", "Fits"), rows),
         remarks=tuple(f"To tell apart: {line}" for line in found.to_tell_apart),
     )
 

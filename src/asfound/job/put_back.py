@@ -1,0 +1,43 @@
+"""Parts that were said to be put back and were not off: put back twice, or named otherwise than when they came off."""
+
+import difflib
+from uuid import UUID
+
+from asfound.job.bodies import SpacerFound, StepTaken, Tick
+from asfound.job.job import Job, key
+from asfound.problems import Problem
+
+
+def put_back_in_vain(job: Job) -> tuple[Problem, ...]:
+    """Return a problem for each entry that puts back a part that is not off then."""
+    off: dict[UUID, str] = {}
+    back: dict[UUID, str] = {}
+    problems = []
+    for number, entry in enumerate(job.entries, start=1):
+        body = entry.body
+        if entry.id in job.struck:
+            continue
+        if isinstance(body, Tick):
+            here, there = (off, back) if body.done else (back, off)
+            if body.step in here:
+                there[body.step] = here.pop(body.step)
+        elif isinstance(body, SpacerFound):
+            off[entry.id] = body.name
+        elif isinstance(body, StepTaken) and body.action != "back":
+            off[entry.id] = body.part
+        elif isinstance(body, StepTaken):
+            step = next((id_ for id_ in reversed(off) if key(off[id_]) == key(body.part)), None)
+            if step is None:
+                problems.append(_problem(number, body.part, off, back))
+            else:
+                back[step] = off.pop(step)
+    return tuple(problems)
+
+
+def _problem(number: int, part: str, off: dict[UUID, str], back: dict[UUID, str]) -> Problem:
+    if key(part) in map(key, back.values()):
+        return Problem(f"entry {number}", f"{part} was put back twice", "strike it, or write that it came off again")
+    names = {key(name): name for name in off.values()}
+    near = difflib.get_close_matches(key(part), names, n=1, cutoff=0.5)
+    remedy = f"did you mean {names[near[0]]!r}?" if near else "write first that it came off"
+    return Problem(f"entry {number}", f"{part} was put back and never came off", remedy)
