@@ -22,7 +22,7 @@ def sync_picture(firings: Sequence[Firing], results: Sequence[SyncResult], *, wi
     width : {"narrow", "wide", "print"}
     """
     pairs = list(zip(firings, results, strict=True))[:MOST]
-    height = {"narrow": 90 + 34.0 * len(pairs), "wide": 90 + 40.0 * len(pairs), "print": 60 + 18.0 * len(pairs)}[width]
+    height = {"narrow": 110 + 34.0 * len(pairs), "wide": 90 + 40.0 * len(pairs), "print": 60 + 18.0 * len(pairs)}[width]
     figure, axes = make_axes(width=width, height=height)
     size = TEXT_SIZES[width]
     named: set[str] = set()
@@ -49,6 +49,6 @@ def sync_picture(firings: Sequence[Firing], results: Sequence[SyncResult], *, wi
     axes.set_xlabel("ms from first light")
     axes.grid(visible=True, axis="x", zorder=0)
     axes.set_axisbelow(True)
-    legend_above(axes, width=width, columns=3)
+    legend_above(axes, width=width, columns=2 if width == "narrow" else 3)
     said = "; ".join(f"firing {n}: {result.reason}" for n, (_, result) in enumerate(pairs, start=1))
     return Picture(figure, "sync", width, _TITLE, f"{said}.")

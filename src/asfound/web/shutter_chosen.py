@@ -13,7 +13,9 @@ def recording_field(job: Job) -> Field:
     """Return the field that names a recording of sound or light, the latest unless another is chosen."""
     names = tuple(reversed(_by_name(job)))
     hint = "" if names else "none is kept yet: keep one on the page of the dial"
-    return Field(name="recording", label="Recording", choices=names, default=names[0] if names else "", hint=hint)
+    return Field(
+        name="recording", label="Recording", choices=names, default=names[0] if names else "", hint=hint, wide=True
+    )
 
 
 def chosen_recording(asked: Asked) -> tuple[UUID, Recording]:

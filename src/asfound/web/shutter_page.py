@@ -218,7 +218,8 @@ def _recording_row(job: Job, id_: UUID, body: RecordingEntry, chosen: UUID | Non
 def _about(measured: Recording, how: How) -> str:
     frames = measured.kind == "video"
     rate = f"{measured.sample_rate_hz:.4g} frames a second" if frames else f"{measured.sample_rate_hz / 1000:g} kHz"
-    found = f"{len(measured.firings)} firings in {measured.duration_s:.1f} s, {rate}."
+    count = len(measured.firings)
+    found = f"{count} firing{'' if count == 1 else 's'} in {measured.duration_s:.1f} s, {rate}."
     said = () if how.aperture is None else (how.sentence(),)
     return " ".join((found, *said, *(without_options(note) for note in measured.notes)))
 

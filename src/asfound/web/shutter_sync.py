@@ -12,7 +12,7 @@ from asfound.plots.sync import sync_picture
 from asfound.problems import bad_input
 from asfound.quantity import show_number, show_time
 from asfound.shutter import Firing
-from asfound.shutter.sync import Datum, Setting, SyncResult
+from asfound.shutter.sync import Contact, Datum, Setting, SyncResult
 from asfound.web.room import Asked, Choice, How, Section, Table, Task, both
 from asfound.web.room_form import Field
 from asfound.web.shutter_chosen import chosen_recording, recording_field
@@ -101,24 +101,28 @@ def _result(results: tuple[SyncResult, ...]) -> str:
 def _table(found: FlashRecording) -> Table:
     pairs = zip(found.light.firings, found.results, strict=True)
     rows = tuple(_row(number, firing, result) for number, (firing, result) in enumerate(pairs, start=1))
-    return Table(("Firing", "Time", "Closes before", "Stays closed", "Bounces", "Verdict", "Because"), rows)
+    before = f"Before {found.results[0].datum}, ms" if found.results else "Before, ms"
+    return Table(("Firing", "Time", before, "Stays closed", "Verdict", "Because"), rows)
 
 
 def _row(number: int, firing: Firing, result: SyncResult) -> tuple[str, ...]:
-    contact = result.contact
-    delay = ""
+    delay, time_s = "", firing.effective_s
     if result.delay_s is not None:
         u = (result.u_delay_s or 0.0) * 1e3
-        delay = f"{show_number(result.delay_s * 1e3, u)} ± {show_number(u, u)} ms to {result.datum}"
+        delay = f"{show_number(result.delay_s * 1e3, u)} ± {show_number(u, u)}"
     return (
         str(number),
-        "" if firing.effective_s is None else show_time(firing.effective_s, firing.u_effective_s),
+        "" if time_s is None else show_time(time_s, time_s / 50),
         delay,
-        "" if contact is None else f"{show_number(contact.dwell_s * 1e3, significant=3)} ms",
-        "" if contact is None else str(contact.bounces),
+        "" if result.contact is None else _stays(result.contact),
         result.verdict,
         result.reason,
     )
+
+
+def _stays(contact: Contact) -> str:
+    bounces = f", {contact.bounces} bounce{'s' if contact.bounces > 1 else ''}" if contact.bounces else ""
+    return f"{show_number(contact.dwell_s * 1e3, significant=3)} ms{bounces}"
 
 
 def write(asked: Asked, stage: Stage, _choice: str) -> tuple[Entry, ...]:
