@@ -2,6 +2,7 @@
 
 import contextlib
 import io
+import json
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -191,3 +192,61 @@ def test_a_changed_member_is_found(
 def test_a_file_that_is_not_there_is_said_so(tmp_path: Path) -> None:
     with pytest.raises(BadInputError, match="there is no such file"):
         restore(tmp_path / "none.zip", in_folder(tmp_path / "again"))
+
+
+BESIDE = {"drawer.csv": b"name,wire\nspring of a donor,0.4\n", "notes/otter.json": b"{}\n"}
+
+
+@pytest.fixture
+def with_files(tmp_path: Path) -> Path:
+    """Back up a book that has a drawer and service notes taken in."""
+    with Book.open(in_folder(tmp_path / "first")) as book:
+        fill(book)
+        (book.location.folder / "notes").mkdir()
+        for name, content in BESIDE.items():
+            (book.location.folder / name).write_bytes(content)
+        made = book.backup(tmp_path / "book.zip")
+    assert [name for name, _ in made.files] == sorted(BESIDE)
+    return tmp_path / "book.zip"
+
+
+def test_the_drawer_and_service_notes_come_back_with_the_book(with_files: Path, location: Location) -> None:
+    restore(with_files, location)
+    for name, content in BESIDE.items():
+        assert (location.folder / name).read_bytes() == content
+
+
+def test_another_drawer_in_the_place_is_left_alone_and_nothing_is_restored(
+    with_files: Path, tmp_path: Path, open_book: OpenBook
+) -> None:
+    (tmp_path / "again").mkdir()
+    (tmp_path / "again" / "drawer.csv").write_bytes(b"mine\n")
+    with pytest.raises(ConflictError, match=r"drawer\.csv"):
+        restore(with_files, in_folder(tmp_path / "again"))
+    assert (tmp_path / "again" / "drawer.csv").read_bytes() == b"mine\n"
+    assert not (tmp_path / "again" / "notes").exists()
+    assert open_book(in_folder(tmp_path / "again")).jobs() == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "change", "said"),
+    [
+        ("files/drawer.csv", lambda content: content + b"more", r"drawer\.csv is damaged"),
+        ("backup.json", lambda text: text.replace(b'"drawer.csv"', b'"../drawer.csv"'), "no file of a book"),
+        ("backup.json", lambda text: text.replace(b"notes/otter.json", b"notes/heron.json"), "is missing"),
+    ],
+)
+def test_a_changed_file_beside_the_book_is_found(
+    with_files: Path, name: str, change: Callable[[bytes], bytes], said: str
+) -> None:
+    with pytest.raises(BadInputError, match=said):
+        verify(rewritten(with_files, name, change))
+
+
+def test_a_backup_made_before_files_were_kept_is_still_sound(backup: Path) -> None:
+    def older(text: bytes) -> bytes:
+        said = json.loads(text)
+        del said["files"]
+        return json.dumps(said).encode()
+
+    assert verify(rewritten(backup, "backup.json", older)).files == ()

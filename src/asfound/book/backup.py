@@ -1,8 +1,9 @@
 """The whole book in one zip file, alike for either database: verified as it is written and as it is read.
 
-`entries.txt` holds an entry a line, its hash before it, job by job; `attachments/` the files by their hash;
-`backup.json` says how many of each there must be. Entries are one state of the book, also while others
-write; attachments are never changed, so that those of that state are there.
+`entries.txt` holds an entry a line, its hash before it, job by job; `attachments/` the files by their hash; `files/`
+what lies beside the book, the drawer of springs and service notes taken in; `backup.json` says how many of each there
+must be. Entries are one state of the book, also while others write; attachments are never changed, so that those of
+that state are there.
 """
 
 import contextlib
@@ -36,6 +37,7 @@ FORMAT = 1
 LONGEST_LINE = 8 << 20
 # What the zip reader raises on bytes that make no sense; RuntimeError is "encrypted".
 _ZIP_NONSENSE = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, RuntimeError, ValueError, OverflowError)
+_BESIDE = re.compile(r"drawer\.csv|notes/[A-Za-z0-9][A-Za-z0-9._-]{0,200}")
 _ATTACHMENT = re.compile(r"attachments/([0-9a-f]{64})")
 
 
@@ -55,6 +57,8 @@ class Backup:
         Hashes of those that were damaged or missing in the book already.
     entries_sha256 : str
         Hash of all entries as they stand in the file.
+    files : tuple of (str, str)
+        What lies beside the book, by name, with its hash.
     """
 
     format: int = FORMAT
@@ -64,9 +68,10 @@ class Backup:
     attachments: tuple[str, ...]
     missing: tuple[str, ...]
     entries_sha256: str
+    files: tuple[tuple[str, str], ...] = ()
 
 
-def write_backup(connection: Connection, *, attachments: Path, path: Path, made_ms: int) -> Backup:
+def write_backup(connection: Connection, *, folder: Path, attachments: Path, path: Path, made_ms: int) -> Backup:
     """Write a backup to `path`, verify it, and only then give it its name.
 
     Raises
@@ -82,7 +87,7 @@ def write_backup(connection: Connection, *, attachments: Path, path: Path, made_
     with told_plainly(path.parent):
         try:
             with zipfile.ZipFile(part, "x") as archive:
-                backup = _fill(archive, connection, attachments, made_ms)
+                backup = _fill(archive, connection, folder, attachments, made_ms)
             sync_file(part)
             verify(part)
             part.replace(path)
@@ -113,6 +118,8 @@ def verify(path: Path) -> Backup:
             with attachment(archive, path, sha256) as file:
                 if stream_hash(file) != sha256:
                     raise _damaged(path, f"attachment {sha256[:12]}… is damaged")
+        for name, _ in backup.files:
+            beside(archive, path, backup, name)
     return backup
 
 
@@ -165,7 +172,31 @@ def attachment(archive: zipfile.ZipFile, path: Path, sha256: str) -> IO[bytes]:
         raise _damaged(path, f"attachment {sha256[:12]}… is missing") from error
 
 
-def _fill(archive: zipfile.ZipFile, connection: Connection, attachments: Path, made_ms: int) -> Backup:
+def beside(archive: zipfile.ZipFile, path: Path, backup: Backup, name: str) -> bytes:
+    """Return a file of a backup that lay beside the book, whole."""
+    if not _BESIDE.fullmatch(name):
+        raise _damaged(path, f"{name[:80]!r} is no file of a book")
+    try:
+        content = archive.read(f"files/{name}")
+    except KeyError as error:
+        raise _damaged(path, f"{name} is missing") from error
+    if hashlib.sha256(content).hexdigest() != dict(backup.files)[name]:
+        raise _damaged(path, f"{name} is damaged")
+    return content
+
+
+def _add_files(archive: zipfile.ZipFile, folder: Path) -> tuple[tuple[str, str], ...]:
+    """Put in what lies beside the book, and return names and hashes."""
+    names = (file.relative_to(folder).as_posix() for file in (folder / "drawer.csv", *folder.glob("notes/*")))
+    kept = []
+    for name in sorted(name for name in names if _BESIDE.fullmatch(name) and (folder / name).is_file()):
+        content = (folder / name).read_bytes()
+        archive.writestr(f"files/{name}", content, zipfile.ZIP_DEFLATED)
+        kept.append((name, hashlib.sha256(content).hexdigest()))
+    return tuple(kept)
+
+
+def _fill(archive: zipfile.ZipFile, connection: Connection, folder: Path, attachments: Path, made_ms: int) -> Backup:
     digest, entries, jobs = hashlib.sha256(), 0, job_ids(connection)
     wanted: dict[str, None] = {}
     how = zipfile.ZipInfo("entries.txt")
@@ -186,6 +217,7 @@ def _fill(archive: zipfile.ZipFile, connection: Connection, attachments: Path, m
         attachments=tuple(sha256 for sha256, there in kept.items() if there),
         missing=tuple(sha256 for sha256, there in kept.items() if not there),
         entries_sha256=digest.hexdigest(),
+        files=_add_files(archive, folder),
     )
     archive.writestr("backup.json", json.dumps(asdict(backup), indent=1))
     return backup

@@ -266,7 +266,10 @@ class Book:
             If the disk refuses.
         """
         with self._reading() as connection:
-            return write_backup(connection, attachments=self.location.attachments, path=path, made_ms=self._clock())
+            place = self.location
+            return write_backup(
+                connection, folder=place.folder, attachments=place.attachments, path=path, made_ms=self._clock()
+            )
 
     # -- within ----------------------------------------------------------------------------------------
 
