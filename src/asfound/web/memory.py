@@ -16,6 +16,8 @@ class Memory:
     ----------
     orders : dict
         By job, the order of the way back as last shown: it does not change under the hands.
+    offers : dict
+        By job, what was offered as a better order, and for how many entries in which order it was looked for.
     tasks : dict
         By recording entry, the identifier of its measuring task.
     measured : dict
@@ -23,6 +25,7 @@ class Memory:
     """
 
     orders: dict[UUID, tuple[UUID, ...]] = field(default_factory=dict)
+    offers: dict[UUID, tuple[tuple[int, tuple[UUID, ...]], str]] = field(default_factory=dict)
     tasks: dict[UUID, str] = field(default_factory=dict)
     measured: OrderedDict[str, Any] = field(default_factory=OrderedDict)
 

@@ -132,15 +132,23 @@ def wayback_context(desk: Desk, job: Job) -> WayBackPage:
         done=len(done),
         rows=rows,
         last_done=_last_ticked(job, rows),
-        better=_better(job, shown),
+        better=_better(desk, job, shown),
         unaccounted=back.unaccounted,
         fasteners_off=tuple(sorted(fastener_count(job.steps).items())),
         deference=DEFERENCE,
     )
 
 
-def _better(job: Job, shown: Sequence[UUID]) -> str:
-    """Return what a better order would begin with and save; nothing where none was found."""
+def _better(desk: Desk, job: Job, shown: tuple[UUID, ...]) -> str:
+    """Return what a better order would begin with and save, looked for once; nothing where none was found."""
+    asked = (len(job.entries), shown)
+    before = desk.memory.offers.get(job.id)
+    if before is None or before[0] != asked:
+        before = desk.memory.offers[job.id] = (asked, _look_for_better(job, shown))
+    return before[1]
+
+
+def _look_for_better(job: Job, shown: Sequence[UUID]) -> str:
     offer = offer_of(job, shown=shown, most_states=_MOST_STATES)
     if not offer.better:
         return ""
