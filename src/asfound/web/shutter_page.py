@@ -97,6 +97,7 @@ class ShutterPage:
     firing: int
     trace_wide: str
     trace_narrow: str
+    frames: str
     how_form: RoomForm
     dial_form: RoomForm
     struck: frozenset[int]
@@ -187,6 +188,7 @@ def shutter_context(
         firing=firing,
         trace_wide=wide,
         trace_narrow=narrow,
+        frames=f"/job/{job.id}/shutter/frames/{recording}/{firing}" if measured and measured.kind == "video" else "",
         how_form=show_form(FIELDS, typed_of(made) if how is None else how, how_problems),
         dial_form=show_form(fields, asked.typed, asked.problems),
         struck=frozenset(int(number) for number in asked.struck if number.isdecimal() and len(number) < 7),

@@ -14,6 +14,7 @@ from asfound.bench.shutter import make_dial
 from asfound.job import Job
 from asfound.job.bodies import Recording as RecordingEntry
 from asfound.problems import AsfoundError, NotFoundError, Problem, bad_input
+from asfound.web import shutter_frames
 from asfound.web.desk import AtDesk, TypedForm
 from asfound.web.dial_form import read_stage
 from asfound.web.errors import status_of
@@ -24,6 +25,7 @@ from asfound.web.shutter_how import FIELDS, read_how
 from asfound.web.shutter_page import DialTyped, show_shutter
 
 router = APIRouter(prefix="/job/{job_id}")
+router.include_router(shutter_frames.router)
 Checked = [Depends(check_form_token)]
 
 
