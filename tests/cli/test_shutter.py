@@ -164,3 +164,38 @@ def test_the_first_shot_after_rest_is_kept_apart(capsys, recording):
     assert data["rested"][0]["rested_s"] == pytest.approx(0.5, rel=1e-3)
     _, out, _ = run(capsys, *arguments)
     assert "after rest" in out
+
+
+def dial(capsys, recording, *more):
+    status, out, err = run(
+        capsys, "shutter", "dial", recording, "--marked", "1/2,1/50", "--shots", "3", *more, "--json"
+    )
+    return status, json.loads(out)["dial"]["rows"] if status == 0 else err
+
+
+def test_a_struck_shot_keeps_its_place_and_counts_for_nothing(capsys, recording):
+    _, rows = dial(capsys, recording, "--strike", "2")
+    assert [row["n"] for row in rows] == [2, 3]
+    assert rows[0]["mean_s"] == pytest.approx((0.5 + 0.52) / 2, rel=1e-3)
+
+
+def test_firings_shot_in_any_order_go_to_the_speed_nearest_to_them(capsys, recording):
+    _, rows = dial(capsys, recording, "--nearest")
+    assert [row["n"] for row in rows] == [3, 3]
+    status, said = dial(capsys, recording, "--nearest", "--rested")
+    assert (status, "told by their order" in said) == (2, True)
+
+
+def test_the_top_speed_may_have_a_tolerance_of_its_own(capsys, recording):
+    _, rows = dial(capsys, recording, "--tolerance-stops", "1/3", "--top-tolerance-stops", "1/4")
+    assert rows[0]["tolerance_stops"] == pytest.approx(1 / 3)
+    status, said = dial(capsys, recording, "--top-tolerance-stops", "-1")
+    assert (status, "--top-tolerance-stops" in said) == (2, True)
+
+
+def test_a_firing_tells_its_coupling_and_what_the_fit_leaves_over(capsys, recording):
+    _, out, _ = run(capsys, "shutter", "read", recording, "--json")
+    firing = json.loads(out)["firings"][0]
+    assert firing["coupling_hz"] == []
+    # White noise of known size and the right model: the mean square left over is that of the noise.
+    assert firing["residual_ratio"] == pytest.approx(1, abs=0.2)

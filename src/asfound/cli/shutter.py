@@ -1,6 +1,7 @@
 """``asfound shutter``: firings and dials out of recordings."""
 
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,6 @@ from asfound.cli.shutter_options import (
     how_recorded,
     json_option,
     kind_option,
-    left_out,
     measured,
     offset_option,
     pupil_option,
@@ -23,6 +23,7 @@ from asfound.cli.shutter_options import (
     read_tolerance,
     region_option,
     response_option,
+    shots_of,
     slow_option,
     u_offset_option,
 )
@@ -43,7 +44,7 @@ from asfound.shutter import (
     reason_to_withhold,
     stopped_down_table,
 )
-from asfound.shutter.dial import DEFAULT_SOURCE
+from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
 from asfound.shutter.rested import compare_rested, set_rested_apart
 from asfound.shutter.sync import Datum, Setting
 
@@ -84,7 +85,10 @@ def read(
 @click.option("--tolerance-stops", help="Largest error in order, in stops.  [default: 1/3]")
 @click.option("--tolerance-source", help="Where the tolerance comes from.")
 @click.option("--face-values", is_flag=True, help="Compare 1/125 with 1/125, not with 1/128.")
-@click.option("--leave-out", help="Numbers of misfires to leave out: 4,9.")
+@click.option("--top-tolerance-stops", help="The same for the top speed.  [default: 1/2]")
+@click.option("--leave-out", help="Numbers of misfires, which are no shots of this dial: 4,9.")
+@click.option("--strike", help="Numbers of bad shots: each keeps its place and counts for nothing.")
+@click.option("--nearest", is_flag=True, help="Give each firing to the speed nearest to it, in whatever order shot.")
 @click.option("--rested", is_flag=True, help="One firing more at each speed: its first, after hours of rest.")
 @kind_option
 @channel_option
@@ -103,7 +107,10 @@ def dial(
     tolerance_stops: str | None,
     tolerance_source: str | None,
     face_values: bool,
+    top_tolerance_stops: str | None,
     leave_out: str | None,
+    strike: str | None,
+    nearest: bool,
     rested: bool,
     as_json: bool,
     **how: Any,
@@ -112,17 +119,23 @@ def dial(
     speeds, problems = read_marked(marked, exact_modern=not face_values)
     if problems:
         raise BadInputError(*problems)
+    if nearest and rested:
+        raise bad_input("--nearest", "first shots after rest are told by their order", "leave out one of the two")
     tolerance = read_tolerance(tolerance_stops)
     found = measured(recording, how_recorded(**how))
-    given = DEFAULT_SOURCE if tolerance_stops is None else "given by the user, no source"
-    firings = left_out(found.firings, leave_out)
+    given = DEFAULT_SOURCE if tolerance is None else "given by the user, no source"
+    firings, struck = shots_of(found.firings, leave_out=leave_out, strike=strike)
     first, firings = set_rested_apart(firings, shots=shots) if rested else ((), firings)
-    result, problems = read_dial(
+    if rested:
+        struck = frozenset(n - (n - 1) // (shots + 1) - 1 for n in struck if (n - 1) % (shots + 1))
+    share_out = read_dial_by_nearest if nearest else partial(read_dial, shots=shots)
+    result, problems = share_out(
         firings,
         speeds,
-        shots=shots,
-        tolerance_stops=tolerance,
+        struck=struck,
+        tolerance_stops=DEFAULT_TOLERANCE_STOPS if tolerance is None else tolerance,
         tolerance_source=tolerance_source or given,
+        top_tolerance_stops=read_tolerance(top_tolerance_stops, where="--top-tolerance-stops"),
     )
     if problems:
         raise BadInputError(*problems)

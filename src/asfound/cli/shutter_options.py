@@ -17,7 +17,6 @@ from asfound.shutter import (
     MarkedSpeed,
     read_marked,
 )
-from asfound.shutter.dial import DEFAULT_TOLERANCE_STOPS
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON instead of a table.")
 channel_option = click.option(
@@ -170,24 +169,31 @@ def progress_line() -> Callable[[float], None] | None:
     return show
 
 
-def read_tolerance(text: str | None) -> float:
-    """Return the tolerance in stops; a third of a stop if none is given."""
+def read_tolerance(text: str | None, *, where: str = "--tolerance-stops") -> float | None:
+    """Return the tolerance in stops; None if none is given."""
     if text is None:
-        return DEFAULT_TOLERANCE_STOPS
-    value = parse_quantity(text, unit="stop", where="--tolerance-stops")
+        return None
+    value = parse_quantity(text, unit="stop", where=where)
     if not 0 < value < 10:
-        raise bad_input("--tolerance-stops", f"{text!r} is not a tolerance", "give a number such as 1/3")
+        raise bad_input(where, f"{text!r} is not a tolerance", "give a number such as 1/3")
     return value
 
 
-def left_out(firings: tuple[Firing, ...], leave_out: str | None) -> tuple[Firing, ...]:
-    """Return the firings without those whose numbers are named."""
-    if not leave_out:
-        return firings
-    words = [word.strip() for word in leave_out.split(",")]
-    wrong = [word for word in words if not word.isdigit() or not 1 <= int(word) <= len(firings)]
+def firing_numbers(text: str | None, *, count: int, where: str) -> frozenset[int]:
+    """Return the numbers of firings, from 1, that a text names: "4,9"."""
+    words = [word.strip() for word in text.split(",")] if text else []
+    wrong = [word for word in words if not word.isdigit() or not 1 <= int(word) <= count]
     if wrong:
-        what = f"{wrong[0]!r} is not the number of a firing"
-        raise bad_input("--leave-out", what, f"give numbers from 1 to {len(firings)}")
-    out = {int(word) for word in words}
-    return tuple(firing for number, firing in enumerate(firings, 1) if number not in out)
+        raise bad_input(where, f"{wrong[0]!r} is not the number of a firing", f"give numbers from 1 to {count}")
+    return frozenset(map(int, words))
+
+
+def shots_of(
+    firings: tuple[Firing, ...], *, leave_out: str | None, strike: str | None
+) -> tuple[tuple[Firing, ...], frozenset[int]]:
+    """Return the firings without the misfires, and the places among them (from 1) of the bad shots."""
+    out = firing_numbers(leave_out, count=len(firings), where="--leave-out")
+    bad = firing_numbers(strike, count=len(firings), where="--strike")
+    kept = [(number, firing) for number, firing in enumerate(firings, 1) if number not in out]
+    struck = frozenset(place for place, (number, _) in enumerate(kept, 1) if number in bad)
+    return tuple(firing for _, firing in kept), struck

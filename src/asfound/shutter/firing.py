@@ -86,6 +86,8 @@ class Firing:
         Signal in the dark and its change when fully open (full scale 1, sign kept), for drawing.
     coupling_hz : tuple of float
         Corner frequencies of the input's high pass, as fitted; empty if none was seen.
+    residual_ratio : float or None
+        Mean square of what the fit leaves over, by that of the noise; near 1 where the model is right.
     shapes : tuple of str
         Shape of the opening and of the closing that fitted best: "area", "diameter" or "free".
     """
@@ -107,6 +109,7 @@ class Firing:
     base: float | None = None
     plateau: float | None = None
     coupling_hz: tuple[float, ...] = ()
+    residual_ratio: float | None = None
     shapes: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, object]:
@@ -126,4 +129,6 @@ JSON_FIELDS = (
     "u_effective_s",
     "open_s",
     "u_open_s",
+    "coupling_hz",
+    "residual_ratio",
 )

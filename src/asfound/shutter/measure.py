@@ -308,6 +308,7 @@ def _firing(span: Span, found: _Found, noise: float, conditions: Conditions) -> 
         base=span.polarity * best.base,
         plateau=span.polarity * best.plateau,
         coupling_hz=_corners(best) if Flag.AC_DROOP in flags else (),
+        residual_ratio=best.chi_square / max(1, best.free),
         shapes=("free", "free") if summed.misfit else best.shapes,
     )
 
