@@ -1,6 +1,6 @@
 """What a tilted front standard does over the frame, against the focus budget, and which corner to move."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -188,12 +188,3 @@ def corner_moves(points_mm: Floats, fit: PlaneFit, names: Sequence[str] = CORNER
         for name, off, left in zip(names, level, fit.residual_mm, strict=True)
     ]
     return tuple(sorted(moves, key=lambda move: -abs(move.off_level_mm)))
-
-
-def as_rows(focus: FrameFocus) -> list[Mapping[str, float]]:
-    """Return the grid as rows of x, y and defocus in mm."""
-    return [
-        {"x_mm": float(x), "y_mm": float(y), "defocus_mm": float(focus.defocus_mm[j, i])}
-        for j, y in enumerate(focus.y_mm)
-        for i, x in enumerate(focus.x_mm)
-    ]

@@ -68,11 +68,6 @@ class TorsionSpring:
     constant: TorsionConstant
 
 
-def spring_index(*, wire_diameter_mm: float, mean_diameter_mm: float) -> float:
-    """Return C = D/d, the spring index."""
-    return mean_diameter_mm / wire_diameter_mm
-
-
 def inner_stress_factor(*, index: float, rule: StressRule = "inner fibre") -> float:
     """Return how much the inner fibre of a coil carries over a straight bar.
 
