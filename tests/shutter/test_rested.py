@@ -3,7 +3,7 @@
 import pytest
 
 from asfound.shutter import Firing
-from asfound.shutter.rested import compare_rested, set_rested_apart
+from asfound.shutter.rested import compare_rested, set_rested_apart, struck_without_rested
 
 
 def shot(time):
@@ -27,3 +27,11 @@ def test_a_shot_beyond_the_scatter_differs():
 
 def test_one_exercised_shot_cannot_tell():
     assert compare_rested(shot(1.1), [shot(1.0)]).differs is None
+
+
+def test_struck_shots_keep_their_place_once_the_rested_ones_are_set_apart():
+    firings = list(range(1, 9))
+    _, exercised = set_rested_apart(firings, shots=3)
+    for place in firings:
+        found = struck_without_rested({place}, shots=3)
+        assert [exercised[n - 1] for n in found] == ([place] if place in exercised else [])

@@ -17,7 +17,7 @@ from asfound.capture.video import has_pictures
 from asfound.job import Entry
 from asfound.job.bodies import Recording, ShutterTable, SpeedRow, Stage
 from asfound.problems import BadInputError, NotFoundError, Problem
-from asfound.shutter import Dial, DialRow, Firing, read_dial, read_marked
+from asfound.shutter import Dial, DialRow
 
 MEDIA_TYPES = {
     ".wav": "audio/wav",
@@ -142,23 +142,6 @@ def measure(
     if keep_in is not None:
         keep_found(keep_in, how, found)
     return found
-
-
-def dial_of(firings: tuple[Firing, ...], *, marked: str, shots: int, tolerance_stops: float) -> Dial:
-    """Set firings, in the order shot, against the marked speeds.
-
-    Raises
-    ------
-    BadInputError
-        If a mark cannot be read, or the firings are not `shots` to each mark.
-    """
-    speeds, problems = read_marked(marked, where="marked speeds")
-    if problems:
-        raise BadInputError(*problems)
-    dial, problems = read_dial(firings, speeds, shots=shots, tolerance_stops=tolerance_stops)
-    if problems:
-        raise BadInputError(*problems)
-    return dial
 
 
 def write_dial(

@@ -1,7 +1,7 @@
 """The dial made of a recording's firings, and the moves of adjusters between two dials."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from uuid import UUID
 
@@ -15,7 +15,7 @@ from asfound.quantity import read_number, show_number
 from asfound.shutter import Dial, DialRow, Firing, Flag, MarkedSpeed, judge, read_dial, read_marked
 from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
 from asfound.shutter.drift import drift
-from asfound.shutter.rested import compare_rested, set_rested_apart
+from asfound.shutter.rested import compare_rested, set_rested_apart, struck_without_rested
 from asfound.shutter.trimlog import read_adjusters
 
 UNSURE = (Flag.CLIPPED, Flag.NEVER_CLOSES)
@@ -105,7 +105,7 @@ def _check_numbers(asked: DialAsked, count: int) -> None:
 
 
 def _in_order(
-    shots: tuple[Firing, ...], speeds: tuple[MarkedSpeed, ...], struck: set[int], asked: DialAsked
+    shots: tuple[Firing, ...], speeds: tuple[MarkedSpeed, ...], struck: Collection[int], asked: DialAsked
 ) -> MadeDial:
     each = asked.shots + (1 if asked.rested else 0)
     if len(shots) != each * len(speeds):
@@ -113,7 +113,7 @@ def _in_order(
         raise bad_input("shots", what, "correct speeds or shots, or leave misfires out by their number")
     first: tuple[Firing, ...] = ()
     if asked.rested:
-        struck = {n - (n - 1) // each - 1 for n in struck if (n - 1) % each}
+        struck = struck_without_rested(struck, shots=asked.shots)
         first, shots = set_rested_apart(shots, shots=asked.shots)
     dial, _ = read_dial(
         shots,
@@ -130,7 +130,7 @@ def _in_order(
 
 
 def _by_nearest(
-    shots: tuple[Firing, ...], speeds: tuple[MarkedSpeed, ...], struck: set[int], asked: DialAsked
+    shots: tuple[Firing, ...], speeds: tuple[MarkedSpeed, ...], struck: Collection[int], asked: DialAsked
 ) -> MadeDial:
     if asked.rested:
         remedy = "group by the order shot, or leave the rested shots out"

@@ -45,7 +45,7 @@ from asfound.shutter import (
     stopped_down_table,
 )
 from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
-from asfound.shutter.rested import compare_rested, set_rested_apart
+from asfound.shutter.rested import compare_rested, set_rested_apart, struck_without_rested
 from asfound.shutter.sync import Datum, Setting
 
 _FILE = click.Path(path_type=Path)
@@ -127,7 +127,7 @@ def dial(
     firings, struck = shots_of(found.firings, leave_out=leave_out, strike=strike)
     first, firings = set_rested_apart(firings, shots=shots) if rested else ((), firings)
     if rested:
-        struck = frozenset(n - (n - 1) // (shots + 1) - 1 for n in struck if (n - 1) % (shots + 1))
+        struck = struck_without_rested(struck, shots=shots)
     share_out = read_dial_by_nearest if nearest else partial(read_dial, shots=shots)
     result, problems = share_out(
         firings,

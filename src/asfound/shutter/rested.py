@@ -1,7 +1,7 @@
 """The first firing after hours of rest, kept apart from the exercised ones: old oil shows there first."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from scipy.special import stdtrit  # scipy.stats takes a second to import
@@ -36,6 +36,20 @@ def set_rested_apart(firings: Sequence[Firing], *, shots: int) -> tuple[tuple[Fi
     rested = tuple(firing for at, firing in enumerate(firings) if at % (shots + 1) == 0)
     exercised = tuple(firing for at, firing in enumerate(firings) if at % (shots + 1))
     return rested, exercised
+
+
+def struck_without_rested(struck: Collection[int], *, shots: int) -> frozenset[int]:
+    """Return the places of struck shots once the first of each speed is set apart.
+
+    Parameters
+    ----------
+    struck : collection of int
+        Places from 1 among all firings; that of a rested shot itself is dropped.
+    shots : int
+        At each speed, the rested one not counted.
+    """
+    each = shots + 1
+    return frozenset(n - (n - 1) // each - 1 for n in struck if (n - 1) % each)
 
 
 def compare_rested(first: Firing, exercised: Sequence[Firing]) -> Rested:

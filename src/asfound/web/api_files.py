@@ -7,7 +7,8 @@ from fastapi import APIRouter, Depends, Form, UploadFile
 
 from asfound.bench.jobs import load_job
 from asfound.bench.pool import Task
-from asfound.bench.recordings import dial_of, keep_recording, write_dial
+from asfound.bench.recordings import keep_recording, write_dial
+from asfound.bench.shutter import DialAsked, make_dial
 from asfound.capture import Recording
 from asfound.job.bodies import Recording as RecordingEntry
 from asfound.problems import NotFoundError, Problem, bad_input
@@ -104,8 +105,9 @@ def trace(
 def dial(desk: AtDesk, job_id: UUID, recording_id: UUID, asked: DialIn) -> WrittenOut:
     """Set the firings of a recording against the dial and write the table down."""
     found = must_be_measured(desk, *_chosen(desk, job_id, recording_id))
-    made = dial_of(found.firings, marked=asked.marked, shots=asked.shots, tolerance_stops=asked.tolerance_stops)
-    entry = write_dial(desk.book, job_id, made, recording=recording_id, stage=asked.stage)
+    wanted = DialAsked(marked=asked.marked, shots=asked.shots, tolerance_stops=asked.tolerance_stops)
+    made = make_dial(found.firings, wanted)
+    entry = write_dial(desk.book, job_id, made.dial, recording=recording_id, stage=asked.stage)
     return WrittenOut(entries=(entry.id,), echo=say(entry, load_job(desk.book, job_id)).text)
 
 

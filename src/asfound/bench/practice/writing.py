@@ -14,7 +14,8 @@ from asfound.bench.line import write_line
 from asfound.bench.marking import tick
 from asfound.bench.photographs import add_photo
 from asfound.bench.practice import scenario
-from asfound.bench.recordings import dial_of, keep_recording, write_dial
+from asfound.bench.recordings import keep_recording, write_dial
+from asfound.bench.shutter import DialAsked, make_dial
 from asfound.book import Book
 from asfound.capture import read_recording
 from asfound.job import Job, key
@@ -104,7 +105,8 @@ def _write_firings(book: Book, job_id: UUID, firings: scenario.Firings) -> None:
         path = Path(folder) / name
         path.write_bytes(sound)
         measured = read_recording(path)
-    dial = dial_of(measured.firings, marked=",".join(scenario.CAMERA.marked_speeds), shots=SHOTS, tolerance_stops=1 / 3)
+    asked = DialAsked(marked=",".join(scenario.CAMERA.marked_speeds), shots=SHOTS)
+    dial = make_dial(measured.firings, asked).dial
     write_dial(book, job_id, dial, recording=kept.id, stage=firings.stage)
 
 
