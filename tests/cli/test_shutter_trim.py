@@ -1,49 +1,26 @@
 """``asfound shutter trim``: the next move, JSON and refusals."""
 
 import json
+from functools import partial
 
 import pytest
 
-from asfound.cli.main import main
-
-RATE = """1: 1.6, 1.62, 1.58
-1/2: 0.81, 0.8, 0.79
-1/5: 318, 322, 320 ms
-1/10: 156, 158, 161 ms
-1/25: 40, 41, 39 ms
-1/50: 20, 20.4, 19.8 ms
-1/100: 10, 10.2, 9.8 ms
-1/250: 4, 4.1, 3.9 ms
-"""
-
 
 @pytest.fixture
-def times(tmp_path):
-    path = tmp_path / "times.txt"
-    path.write_text(RATE, "utf-8")
-    return path
+def run(run_command):
+    return partial(run_command, "shutter", "trim")
 
 
-def run(capsys, *arguments):
-    status = 0
-    try:
-        main(["shutter", "trim", *map(str, arguments)])
-    except SystemExit as stop:
-        status = stop.code
-    out, err = capsys.readouterr()
-    return status, out, err
-
-
-def test_the_move_comes_with_its_pilot_and_band(capsys, times):
-    status, out, _ = run(capsys, times)
+def test_the_move_comes_with_its_pilot_and_band(run, times):
+    status, out, _ = run(times)
     assert status == 0
     assert out.startswith("First a small move of the pallet")
     assert "until" in out.splitlines()[0]
     assert "Let the main spring down" in out
 
 
-def test_json_has_the_same_names(capsys, times):
-    _, out, _ = run(capsys, times, "--json")
+def test_json_has_the_same_names(run, times):
+    _, out, _ = run(times, "--json")
     move = json.loads(out)["next_move"]
     assert move["verdict"] == "move"
     (aim,) = move["aims"]
@@ -51,17 +28,18 @@ def test_json_has_the_same_names(capsys, times):
     assert move["dial"][0]["marked"] == "1"
 
 
-def test_moves_made_are_learned_from(capsys, times):
+def test_moves_made_are_learned_from(run, times):
     text = (
-        RATE
+        times.read_text()
         + "move pallet shallower by 0.1\n"
-        + RATE.replace("1: 1.6, 1.62, 1.58", "1: 1.3, 1.32, 1.31")
+        + times.read_text()
+        .replace("1: 1.6, 1.62, 1.58", "1: 1.3, 1.32, 1.31")
         .replace("0.81, 0.8, 0.79", "0.66, 0.65, 0.65")
         .replace("318, 322, 320", "262, 263, 258")
         .replace("156, 158, 161", "130, 131, 129")
     )
     times.write_text(text, "utf-8")
-    _, out, _ = run(capsys, times, "--json")
+    _, out, _ = run(times, "--json")
     data = json.loads(out)
     assert data["moves"] == 1
     (aim,) = data["next_move"]["aims"]
@@ -70,8 +48,8 @@ def test_moves_made_are_learned_from(capsys, times):
     assert not aim["trial"]
 
 
-def test_a_dial_within_a_wide_tolerance_is_left_alone(capsys, times):
-    _, out, _ = run(capsys, times, "--tolerance-stops", "1", "--tolerance-source", "agreed with the owner")
+def test_a_dial_within_a_wide_tolerance_is_left_alone(run, times):
+    _, out, _ = run(times, "--tolerance-stops", "1", "--tolerance-source", "agreed with the owner")
     assert "leave it" in out
     assert "agreed with the owner" in out
 
@@ -84,8 +62,8 @@ def test_a_dial_within_a_wide_tolerance_is_left_alone(capsys, times):
         (("--top-tolerance-stops", "wide"), "--top-tolerance-stops"),
     ],
 )
-def test_a_refusal_is_one_line_and_status_two(capsys, times, arguments, says):
-    status, out, err = run(capsys, times, *arguments)
+def test_a_refusal_is_one_line_and_status_two(run, times, arguments, says):
+    status, out, err = run(times, *arguments)
     assert (status, out) == (2, "")
     assert says in err
     assert len(err.splitlines()) == 1
