@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 pytestmark = pytest.mark.browser
 PAGES = ("", "/wayback", "/teardown", "/shutter", "/springs", "/focus", "/shape", "/findings", "/handover")
@@ -200,3 +200,14 @@ def test_axe_core_would_find_one(page: Page, practice_address: str, faults_on: C
     page.goto(practice_address)
     page.evaluate("document.querySelector('main').append(document.createElement('img'))")
     assert any(fault.startswith("image-alt") for fault in faults_on())
+
+
+def test_a_line_typed_before_the_script_has_come_is_heard_too(page: Page, job_address: str) -> None:
+    held: list[Route] = []
+    page.route("**/line.js", lambda route: held.append(route))
+    page.goto(job_address, wait_until="commit")
+    page.locator("#line").fill("off cover, tray A9")
+    while not held:
+        page.wait_for_timeout(20)
+    held[0].continue_()
+    expect(page.locator("#preview .heard")).to_contain_text("cover off")

@@ -99,3 +99,6 @@ form.addEventListener("submit", (event) => {
   form.dataset.sent = "yes";
 });
 window.addEventListener("pageshow", () => delete form.dataset.sent);
+
+// What was typed before this file had come is heard too.
+if (!preview.childElementCount) ask();
