@@ -61,6 +61,7 @@ def test_a_line_is_written_and_undone_by_keys_alone(page: Page, job_address: str
     expect(page.locator("#line")).to_be_focused()
     page.keyboard.press("Delete")
     expect(page.get_by_role("status")).to_contain_text("Undone:")
+    expect(page.locator("#line")).to_be_focused()
     page.keyboard.type("spacer shim 0.1 mm after 99")
     page.keyboard.press("Enter")
     expect(page.locator("#line")).to_have_value("spacer shim 0.1 mm after 99")
