@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from asfound.bench.measured import How, how_of
-from asfound.web.shutter_how import FIELDS, read_how, typed_of
+from asfound.web.shutter.how import FIELDS, read_how, typed_of
 
 NOT_SAID = {one.name: "" for one in FIELDS}
 DIAL = {"marked": "1/25, 1/50, 1/100", "shots": "1", "tolerance": "1/3", "stage": "working"}

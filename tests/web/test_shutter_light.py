@@ -11,7 +11,7 @@ import soundfile
 
 from asfound.job.bodies import Note
 from asfound.shutter import SoundInput, exposure_lasting, simulate
-from asfound.web.shutter_how import FIELDS
+from asfound.web.shutter.how import FIELDS
 
 NOT_SAID = {one.name: "" for one in FIELDS}
 OPENING_S, CLOSING_S, EFFECTIVE_S = 2e-3, 2e-3, 1 / 100

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from asfound.shutter import Firing, read_marked
-from asfound.web.firing_rows import firing_row, nearest, show_stops, split_time
+from asfound.web.shutter.firing_rows import firing_row, nearest, show_stops, split_time
 
 TRUTH_S = (1 / 25 * 1.1, 1 / 50 * 1.1, 1 / 100 * 1.1)
 

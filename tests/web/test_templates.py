@@ -14,7 +14,7 @@ from asfound.web.job_page import JobPage
 from asfound.web.jobs_page import JobsPage
 from asfound.web.render import FOLDER, ErrorPage, Frame, environment
 from asfound.web.room import RoomPage
-from asfound.web.shutter_page import ShutterPage
+from asfound.web.shutter.page import ShutterPage
 from asfound.web.wayback_page import WayBackPage
 
 CONTEXTS = {

@@ -22,12 +22,12 @@ from asfound.web.api_models import (
     problems_out,
 )
 from asfound.web.desk import AtDesk, Desk
-from asfound.web.dial_form import read_stage
 from asfound.web.files import keep_photo
-from asfound.web.measuring import must_be_measured, recording_of, start_measuring
 from asfound.web.sayings import say
 from asfound.web.security import check_header_token
-from asfound.web.traces import trace_json
+from asfound.web.shutter.measuring import must_be_measured, recording_of, start_measuring
+from asfound.web.shutter.traces import trace_json
+from asfound.web.stage_field import read_stage
 
 router = APIRouter(prefix="/api/jobs/{job_id}", tags=["files and shutter"])
 Checked = [Depends(check_header_token)]

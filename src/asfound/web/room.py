@@ -21,13 +21,13 @@ from asfound.job.bodies import Stage
 from asfound.plots import Picture, Width, page_svg
 from asfound.problems import AsfoundError, NotFoundError, Problem, bad_input
 from asfound.web.desk import AtDesk, Desk, TypedForm
-from asfound.web.dial_form import STAGES, read_stage
 from asfound.web.errors import status_of
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.render import render
 from asfound.web.room_form import Field, RoomForm, Values, asked, read_fields, show_form, typed_into
 from asfound.web.sayings import say
 from asfound.web.security import check_form_token
+from asfound.web.stage_field import STAGES, read_stage
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,8 @@
 """The tasks of the shutter, in the order of their tabs."""
 
 from asfound.job import Job
-from asfound.web import shutter_stopped, shutter_sync, shutter_trim, shutter_why
 from asfound.web.room import Asked, Section, Task, TaskLink, room_router
+from asfound.web.shutter import stopped, sync, trim, why
 
 
 def _nothing(_asked: Asked) -> tuple[Section, ...]:
@@ -11,8 +11,7 @@ def _nothing(_asked: Asked) -> tuple[Section, ...]:
 
 
 DIAL = Task(path="", name="Dial", lead="Recordings, firings, and the dial.", work_out=_nothing)
-TASKS = (DIAL, shutter_why.TASK, shutter_trim.TASK, shutter_stopped.TASK, shutter_sync.TASK)
-# The page of the dial stands before this router, and is found first.
+TASKS = (DIAL, why.TASK, trim.TASK, stopped.TASK, sync.TASK)
 router = room_router("shutter", TASKS)
 
 

@@ -20,20 +20,20 @@ from asfound.problems import Problem
 from asfound.quantity import show_number, show_time
 from asfound.shutter import read_marked
 from asfound.web.desk import AtDesk, Desk
-from asfound.web.dial_form import STAGES
-from asfound.web.firing_rows import FiringRow, firing_row, show_stops, split_time
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import why_stale
-from asfound.web.measuring import gather, recording_of, start_measuring, task_of
 from asfound.web.moments import show_clock, show_day
 from asfound.web.render import render
 from asfound.web.room import TaskLink
 from asfound.web.room_form import RoomForm, show_form, typed_into
 from asfound.web.settings import show_bytes
-from asfound.web.shutter_dial import dial_fields, marks_of
-from asfound.web.shutter_how import FIELDS, typed_of
-from asfound.web.shutter_room import dial_tabs
-from asfound.web.traces import trace_pictures
+from asfound.web.shutter.dial import dial_fields, marks_of
+from asfound.web.shutter.firing_rows import FiringRow, firing_row, show_stops, split_time
+from asfound.web.shutter.how import FIELDS, typed_of
+from asfound.web.shutter.measuring import gather, recording_of, start_measuring, task_of
+from asfound.web.shutter.tasks import dial_tabs
+from asfound.web.shutter.traces import trace_pictures
+from asfound.web.stage_field import STAGES
 
 router = APIRouter(prefix="/job/{job_id}/shutter")
 

@@ -14,18 +14,18 @@ from asfound.bench.shutter import make_dial
 from asfound.job import Job
 from asfound.job.bodies import Recording as RecordingEntry
 from asfound.problems import AsfoundError, NotFoundError, Problem, bad_input
-from asfound.web import shutter_frames
 from asfound.web.desk import AtDesk, TypedForm
-from asfound.web.dial_form import read_stage
 from asfound.web.errors import status_of
-from asfound.web.measuring import must_be_measured, recording_of, start_measuring, stop_measuring
 from asfound.web.security import check_form_token
-from asfound.web.shutter_dial import dial_fields, read_dial_asked
-from asfound.web.shutter_how import FIELDS, read_how
-from asfound.web.shutter_page import DialTyped, show_shutter
+from asfound.web.shutter import frames
+from asfound.web.shutter.dial import dial_fields, read_dial_asked
+from asfound.web.shutter.how import FIELDS, read_how
+from asfound.web.shutter.measuring import must_be_measured, recording_of, start_measuring, stop_measuring
+from asfound.web.shutter.page import DialTyped, show_shutter
+from asfound.web.stage_field import read_stage
 
 router = APIRouter(prefix="/job/{job_id}")
-router.include_router(shutter_frames.router)
+router.include_router(frames.router)
 Checked = [Depends(check_form_token)]
 
 

@@ -11,7 +11,7 @@ from asfound.shutter.dial import DEFAULT_SOURCE
 from asfound.shutter.trim import Aim
 from asfound.web.room import Asked, Choice, How, Row, Section, Table, Task, both
 from asfound.web.room_form import Field
-from asfound.web.shutter_why import MOST_SPEEDS, MOST_TEXT, exact, train_fields, train_of
+from asfound.web.shutter.why import MOST_SPEEDS, MOST_TEXT, exact, train_fields, train_of
 
 MOST_ADJUSTERS, MOST_MOVES = 5, 60
 USUAL_ADJUSTERS = ("engagement", "pallet")

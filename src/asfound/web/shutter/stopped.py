@@ -10,7 +10,7 @@ from asfound.quantity import read_number, show_time
 from asfound.shutter import Firing, StoppedDown, read_marked, reason_to_withhold, stopped_down_table
 from asfound.web.room import Asked, Choice, How, Section, Table, Task, both
 from asfound.web.room_form import Field
-from asfound.web.shutter_chosen import chosen_recording, recording_field
+from asfound.web.shutter.chosen import chosen_recording, recording_field
 
 _USUAL = "2, 2.8, 3.5, 4, 5.6, 8, 11, 16, 22"
 MOST_APERTURES = 20

@@ -16,7 +16,7 @@ from asfound.bench.recordings import under_its_name
 from asfound.capture.video import frame_strip
 from asfound.problems import NotFoundError, Problem
 from asfound.web.desk import AtDesk
-from asfound.web.measuring import must_be_measured, recording_of
+from asfound.web.shutter.measuring import must_be_measured, recording_of
 
 router = APIRouter(prefix="/shutter")
 # So many are shown, from so many before the first that was looked at to as many after the last.

@@ -15,7 +15,7 @@ from asfound.shutter import Firing
 from asfound.shutter.sync import Contact, Datum, Setting, SyncResult
 from asfound.web.room import Asked, Choice, How, Section, Table, Task, both
 from asfound.web.room_form import Field
-from asfound.web.shutter_chosen import chosen_recording, recording_field
+from asfound.web.shutter.chosen import chosen_recording, recording_field
 
 SETTINGS, DATA = ("X", "M"), ("blades start", "80 % open")
 # Longer ones would keep the page waiting.
