@@ -5,11 +5,13 @@ from html.parser import HTMLParser
 from typing import Any
 
 import pytest
+from fastapi import FastAPI, WebSocket
 from fastapi.routing import APIRoute
+from starlette.websockets import WebSocketDisconnect
 
 from asfound.web.app import ROUTERS
-from asfound.web.security import check_form_token, check_header_token, host_name, token_for
-from asfound.web.settings import show_bytes
+from asfound.web.security import NOT_ALLOWED, check_form_token, check_header_token, guard, host_name, token_for
+from asfound.web.settings import Settings, show_bytes
 
 PAGES = ("", "/wayback", "/teardown", "/shutter", "/springs", "/focus", "/shape", "/findings", "/handover")
 
@@ -147,3 +149,51 @@ def test_going_back_after_a_choice_never_leaves_this_server(bench: Any) -> None:
         assert answer.headers["location"] == "/"
     assert bench.post("/theme", theme="dark", back="/job/1").headers["location"] == "/job/1"
     assert 'data-theme="dark"' in bench.get("/").text
+
+
+SESSION = "a-session-of-this-browser-0123456789"
+PAGE = {"Host": "127.0.0.1:8642", "Origin": "http://127.0.0.1:8642", "Cookie": f"asfound_session={SESSION}"}
+
+
+@pytest.fixture
+def live(bench: Any, settings: Settings) -> Any:
+    """Give a client of an application that has nothing but a live connection, which tells its session."""
+    app = FastAPI()
+
+    @app.websocket("/live")
+    async def tell(socket: WebSocket) -> None:
+        await socket.accept()
+        await socket.send_text(socket.scope["asfound.session"])
+        await socket.close()
+
+    return bench.anew(guard(app, settings))
+
+
+def test_a_live_connection_from_a_page_of_this_server_is_let_in(live: Any) -> None:
+    with live.websocket_connect("/live", headers=PAGE) as socket:
+        assert socket.receive_text() == SESSION
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"Origin": "http://evil.example"},
+        {"Origin": "http://127.0.0.1:8643"},
+        {"Origin": "null"},
+        {"Origin": "http://["},
+        {"Origin": ""},
+        {"Host": "evil.example", "Origin": "http://evil.example"},
+        {"Cookie": ""},
+        {"Cookie": "asfound_session=short"},
+    ],
+    ids=["another site", "another port", "a sandbox", "no address", "none", "another name", "no session", "made up"],
+)
+def test_a_live_connection_from_elsewhere_is_refused_before_it_is_made(live: Any, other: dict[str, str]) -> None:
+    with pytest.raises(WebSocketDisconnect) as refused, live.websocket_connect("/live", headers=PAGE | other):
+        pass
+    assert refused.value.code == NOT_ALLOWED
+
+
+def test_a_form_from_an_origin_that_is_no_address_is_refused(bench: Any, job_path: str) -> None:
+    answer = bench.client.post(job_path + "/undo", data={"token": bench.token}, headers={"Origin": "http://["})
+    assert answer.status_code == 403

@@ -36,6 +36,8 @@ HEADERS = {
 }
 COOKIE = "asfound_session"
 TOO_LARGE = "asfound.too_large"
+# "Policy violation" (RFC 6455, section 7.4.1, from memory); before the handshake it becomes the answer 403.
+NOT_ALLOWED = 1008
 _SESSION = re.compile(r"[A-Za-z0-9_-]{32,64}")
 
 
@@ -59,9 +61,16 @@ def token_of(request: Request) -> str:
 
 
 def guard(app: ASGIApp, settings: Settings) -> ASGIApp:
-    """Wrap an application: refuse foreign host names, keep a session cookie, add the headers to every answer."""
+    """Wrap an application: refuse foreign host names, keep a session cookie, add the headers to every answer.
+
+    A live connection (WebSocket) is let in only from a page of this server: the browser's rules for other sites'
+    answers do not hold for it, so that the page's origin and the session are all that tells.
+    """
 
     async def guarded(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "websocket" and not may_connect(scope, settings):
+            await send({"type": "websocket.close", "code": NOT_ALLOWED, "reason": "not a page of this server"})
+            return
         if scope["type"] != "http":
             await app(scope, receive, send)
             return
@@ -80,6 +89,15 @@ def guard(app: ASGIApp, settings: Settings) -> ASGIApp:
         await app(scope, receive, send_guarded)
 
     return guarded
+
+
+def may_connect(scope: Scope, settings: Settings) -> bool:
+    """Tell whether a live connection comes from a page of this server; its session is put into the scope."""
+    headers = Headers(scope=scope)
+    session = _session_in(headers.get("cookie", ""))
+    scope["asfound.session"] = session
+    host = headers.get("host", "")
+    return bool(session) and host_name(host) in settings.hosts and origin_is(headers.get("origin", ""), host)
 
 
 def limit_body(app: ASGIApp, settings: Settings) -> ASGIApp:
@@ -123,6 +141,15 @@ def host_name(host: str) -> str:
         return ""
 
 
+def origin_is(origin: str, host: str) -> bool:
+    """Tell whether a page of this host asks: its origin is the host's, port and all."""
+    try:
+        parts = urlsplit(origin)
+    except ValueError:
+        return False
+    return parts.scheme in ("http", "https") and parts.netloc == host and bool(host)
+
+
 def check_form_token(request: Request, token: Annotated[str, Form()] = "") -> None:
     """Refuse a form that no page of this server made for this session."""
     _check(request, token)
@@ -160,7 +187,7 @@ async def _misdirected(send: Send, settings: Settings) -> None:
 
 def _check(request: Request, token: str) -> None:
     origin = request.headers.get("origin")
-    if origin is not None and urlsplit(origin).netloc != request.headers.get("host"):
+    if origin is not None and not origin_is(origin, request.headers.get("host", "")):
         raise _refused("it comes from another site's page", "open the bench page itself and write there")
     if not hmac.compare_digest(token_of(request).encode(), token.encode()):
         raise _refused("the page it was sent from is too old", "copy what you typed, load the page anew, send again")
