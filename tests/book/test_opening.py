@@ -66,7 +66,7 @@ def test_a_newer_book_is_refused_untouched(location: Location, open_book: OpenBo
     run(location, "UPDATE alembic_version SET version_num = '9001'")
     with pytest.raises(StorageError, match=r"schema 9001.*newer asfound"):
         Book.open(location)
-    run(location, "UPDATE alembic_version SET version_num = '0001'")
+    run(location, "UPDATE alembic_version SET version_num = '9001'".replace("9001", SCHEMA))
     assert len(open_book(location).entries(job)) == 1
 
 

@@ -3,6 +3,7 @@
 from asfound.book.appending import Stored
 from asfound.book.backup import Backup, verify
 from asfound.book.checking import Checked
+from asfound.book.devices import Device
 from asfound.book.location import Location, in_folder, locate, on_postgresql
 from asfound.book.lock import server_lock
 from asfound.book.merging import Merged
@@ -15,6 +16,7 @@ __all__ = [
     "Backup",
     "Book",
     "Checked",
+    "Device",
     "Hit",
     "JobLine",
     "Location",

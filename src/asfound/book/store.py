@@ -13,10 +13,11 @@ from uuid import UUID
 from sqlalchemy.engine import Connection, Engine
 from uuid_utils.compat import uuid7
 
-from asfound.book import attachments, checking, merging, projections, resolving, search
+from asfound.book import attachments, checking, devices, merging, projections, resolving, search
 from asfound.book.appending import Stored, compose, entries_of, insert, is_begun, stored_of
 from asfound.book.backup import Backup, write_backup
 from asfound.book.bench import bench_origin
+from asfound.book.devices import Device
 from asfound.book.engine import make_engine, reading, writing
 from asfound.book.failures import told_plainly
 from asfound.book.location import Location
@@ -167,6 +168,33 @@ class Book:
         """Drop the projections and make them again from the entries."""
         with self._writing() as connection:
             projections.rebuild(connection)
+
+    # -- devices let in from the network ---------------------------------------------------------------
+
+    def add_device(self, *, name: str, secret: str) -> Device:
+        """Let a device in; only the hash of its secret is kept."""
+        with self._writing() as connection:
+            return devices.add(connection, name=name, secret=secret, now_ms=self._clock())
+
+    def devices(self) -> tuple[Device, ...]:
+        """Return the devices that are let in, the first paired first."""
+        with self._reading() as connection:
+            return devices.listed(connection)
+
+    def device_with(self, secret: str) -> Device | None:
+        """Return the device that holds this secret; None for one that was never let in, or was removed."""
+        with self._reading() as connection:
+            return devices.with_secret(connection, secret)
+
+    def see_device(self, device_id: UUID) -> None:
+        """Note that a device asked for something just now."""
+        with self._writing() as connection:
+            devices.see(connection, device_id, now_ms=self._clock())
+
+    def remove_device(self, device_id: UUID) -> bool:
+        """Let a device in no more, from its next request on; return whether there was one."""
+        with self._writing() as connection:
+            return devices.remove(connection, device_id)
 
     # -- reading ---------------------------------------------------------------------------------------
 

@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 
 # The last migration this program knows; migrations are numbered, so that a newer book can be told.
-SCHEMA = "0001"
+SCHEMA = "0002"
 
 METADATA = sa.MetaData()
 
@@ -30,4 +30,16 @@ ABOUT = sa.Table(
     METADATA,
     sa.Column("name", sa.String(64), primary_key=True),
     sa.Column("value", sa.Text, nullable=False),
+)
+
+# Devices let in from the network; of their secret only the hash.
+DEVICE = sa.Table(
+    "device",
+    METADATA,
+    sa.Column("id", sa.String(36), primary_key=True),
+    sa.Column("name", sa.String(80), nullable=False),
+    sa.Column("secret_hash", sa.String(64), nullable=False),
+    sa.Column("paired_ms", sa.BigInteger, nullable=False),
+    sa.Column("seen_ms", sa.BigInteger, nullable=False),
+    sa.UniqueConstraint("secret_hash", name="device_secret_hash"),
 )
