@@ -180,13 +180,14 @@ class AdjusterMoved(Body):
 
 
 class PartCondition(Body):
-    """The condition of a part changed."""
+    """The condition of a part changed; a bath or a cure may be for so many minutes, from when this was written."""
 
     kind: Literal["condition"] = "condition"
     part: Name
-    condition: Literal["dirty", "soaking", "dry", "dry-fitted", "lubricated", "fitted", "lost"]
+    condition: Literal["dirty", "soaking", "curing", "cured", "dry", "dry-fitted", "lubricated", "fitted", "lost"]
     using: Short = ""
     note: Text = ""
+    minutes: int | None = Field(default=None, ge=1, le=525_600)
 
 
 class Note(Body):

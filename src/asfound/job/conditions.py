@@ -22,8 +22,8 @@ def not_done(part: PartNow) -> str:
     condition = part.condition.split(" with ")[0]
     if _RUNS_GREASED.search(part.name) and condition in ("dry", "dry-fitted", "soaking", "dirty"):
         return f"not done: {part.name} is {condition}, a helical runs greased"
-    if condition == "soaking":
-        return f"not done: {part.name} is still soaking"
+    if condition in ("soaking", "curing"):
+        return f"not done: {part.name} is still {condition}"
     if condition == "dry-fitted":
         return f"not done: {part.name} was only fitted dry"
     return ""

@@ -27,7 +27,8 @@ from asfound.job.bodies import (
 from asfound.job.entry import Entry
 from asfound.job.job import FaultNow, Job, Kept, key
 from asfound.job.staleness import stale_by
-from asfound.job.taking_apart import fold_parts, fold_steps, fold_waiting
+from asfound.job.taking_apart import fold_parts, fold_steps
+from asfound.job.waits import fold_waiting
 from asfound.problems import NotFoundError, Problem
 from asfound.quantity import CameraState
 

@@ -16,6 +16,7 @@ from asfound.job.bodies import (
 )
 from asfound.job.clock import Stamp
 from asfound.job.entry import Entry
+from asfound.job.waits import Waiting
 from asfound.quantity import CameraState
 from asfound.teardown.step import Step
 
@@ -60,14 +61,6 @@ class FaultNow:
     def open(self) -> bool:
         """Whether nothing yet proves it gone."""
         return self.said[-1][0] != "proof"
-
-
-@dataclass(frozen=True, slots=True)
-class Waiting:
-    """Something the job waits for."""
-
-    part: str
-    why: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ from asfound.job.bodies import (
     Tick,
 )
 from asfound.job.entry import Entry
-from asfound.job.job import PartNow, Waiting, key
+from asfound.job.job import PartNow, key
 from asfound.quantity import CameraState
 from asfound.teardown.step import Step
 
@@ -122,20 +122,3 @@ def _part_of_step(step: Step) -> PartNow:
         return PartNow(step.part, "in the camera", step=step.id)
     whereabouts = "slackened" if step.action == "slackened" else "off"
     return PartNow(step.part, whereabouts, lies=step.lies, step=step.id)
-
-
-def fold_waiting(live: Sequence[Entry]) -> tuple[Waiting, ...]:
-    """Return what the job waits for: parts sent for and not here, parts soaking."""
-    waiting: dict[str, Waiting] = {}
-    for entry in live:
-        body = entry.body
-        if isinstance(body, PartOrdered):
-            by = f", expected {body.expected.isoformat()}" if body.expected else ""
-            waiting[key(body.part)] = Waiting(body.part, (body.where or "on order") + by)
-        elif isinstance(body, PartArrived):
-            waiting.pop(key(body.part), None)
-        elif isinstance(body, PartCondition):
-            waiting.pop(key(body.part), None)
-            if body.condition == "soaking":
-                waiting[key(body.part)] = Waiting(body.part, f"soaking in {body.using or 'solvent'}")
-    return tuple(waiting.values())

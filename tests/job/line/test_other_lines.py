@@ -66,7 +66,7 @@ def body(text, memory=MEMORY):
         ("soaking cog in white spirit", PartCondition(part="cog", condition="soaking", using="white spirit")),
         (
             "soak cog for 20 min in spirit",
-            PartCondition(part="cog", condition="soaking", using="spirit", note="for 20 min"),
+            PartCondition(part="cog", condition="soaking", using="spirit", minutes=20),
         ),
         ("greased cog with oil", PartCondition(part="cog", condition="lubricated", using="oil")),
         ("condition cog fitted; runs free", PartCondition(part="cog", condition="fitted", note="runs free")),

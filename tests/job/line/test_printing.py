@@ -121,6 +121,9 @@ groups = counts.flatmap(
         lacquered=st.booleans(),
     )
 )
+        painted=maybe(st.booleans()),
+        deformed_head=maybe(st.booleans()),
+        reachable=maybe(st.sampled_from(["face down", "door open", "with the lens out"]) | texts),
 few_names = st.lists(names, max_size=3).map(tuple)
 
 BODIES = {
@@ -173,13 +176,16 @@ BODIES = {
     "condition": st.builds(
         PartCondition,
         part=names,
-        condition=st.sampled_from(["dirty", "soaking", "dry", "dry-fitted", "lubricated", "fitted", "lost"]),
+        condition=st.sampled_from(
+            ["dirty", "soaking", "curing", "cured", "dry", "dry-fitted", "lubricated", "fitted", "lost"]
+        ),
         using=texts,
         note=texts,
     ),
     "note": st.builds(Note, text=texts),
     "ordered": st.builds(PartOrdered, part=names, where=texts, expected=maybe(st.dates())),
     "arrived": st.builds(PartArrived, part=names),
+        minutes=maybe(st.integers(1, 525_600)),
     "instrument": st.builds(
         Instrument,
         name=names,

@@ -31,6 +31,7 @@ from asfound.job.line.memory import LineMemory
 from asfound.job.line.words import WAYS
 from asfound.quantity import Reading, show_length, show_reading
 from asfound.quantity.tolerance import Tolerance
+from asfound.job.waits import show_minutes
 
 
 def describe(body: AnyBody, memory: LineMemory | None = None) -> str:
@@ -72,7 +73,8 @@ def _other(body: AnyBody) -> str:
             way = _from_to(body.before, body.after)
             return _list(f"{body.adjuster} moved", f"{body.direction} {body.amount}".strip(), way)
         case PartCondition():
-            return _list(f"{body.part}: {body.condition}", _after("using ", body.using), body.note)
+            lasts = _after("for ", show_minutes(body.minutes))
+            return _list(f"{body.part}: {body.condition}", _after("using ", body.using), lasts, body.note)
         case PartOrdered():
             due = f"due {body.expected.isoformat()}" if body.expected else ""
             return _list(f"ordered: {body.part}", _after("from ", body.where), due)

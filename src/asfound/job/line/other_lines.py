@@ -46,12 +46,22 @@ def read_condition(tree: Tree[Token], context: Context) -> PartCondition:
         part=context.part(trees_of(tree, "name")[0]),
         condition=CONDITION_SHORT.get(said, said),
         using=using[-1] if using else "",
-        note="; ".join(said for said in (_duration(tree), tail_of(tree)) if said),
+        minutes=_minutes(tree, context),
+        note=tail_of(tree),
     )
 
 
-def _duration(tree: Tree[Token]) -> str:
-    return next((f"for {squeeze(token).removeprefix('for ')}" for token in tokens_of(tree, "DURATION")), "")
+def _minutes(tree: Tree[Token], context: Context) -> int | None:
+    """Return for how many minutes: whole ones, at least one and at most a year."""
+    for token in reversed(tokens_of(tree, "DURATION")):
+        number, unit = re.findall(r"[\d.,]+|[a-z]", squeeze(token).removeprefix("for "))[:2]
+        minutes = round(float(number.replace(",", ".")) * {"m": 1, "h": 60, "d": 1440}[unit])
+        if not 1 <= minutes <= 525_600:
+            raise context.fault(
+                token, "that is no time for a bath or a cure", "a minute to a year: 20 min, 2 h, 3 days"
+            )
+        return minutes
+    return None
 
 
 def read_fault(tree: Tree[Token], context: Context) -> Fault:

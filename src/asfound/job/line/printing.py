@@ -264,7 +264,8 @@ def _state(body: StateChanged, style: _Style) -> str:
 
 def _condition(body: PartCondition, style: _Style) -> str:
     using = style.clause("using", body.using)
-    return _join("condition", style.name(body.part), body.condition, using, tail=style.text(body.note, "; "))
+    lasts = "" if body.minutes is None else f"for {body.minutes} min"
+    return _join("condition", style.name(body.part), body.condition, using, lasts, tail=style.text(body.note, "; "))
 
 
 def _fault(body: Fault, style: _Style) -> str:

@@ -48,7 +48,8 @@ QUANTITY_SHORT = {
 
 BEGINNINGS = (
     *("off", "back", "slackened", "loosened", "removed", "spacer", "shim", "reading", "state", "condition"),
-    *("soaking", "lubricated", "fault", "suspect", "mark", "expect", "adjust", "ordered", "arrived"),
+    *("soaking", "curing", "lubricated", "fault", "suspect", "mark", "expect", "adjust", "ordered", "arrived"),
+    *("freed", "way back"),
     *("instrument", "tick", "untick", "proof", "strike", "restore", "undo", "handed", "note"),
     *(quantity.split()[0] for quantity in QUANTITIES),
 )
