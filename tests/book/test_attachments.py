@@ -93,7 +93,7 @@ def test_content_is_on_the_disk_before_it_gets_its_name(book: Book, monkeypatch:
     monkeypatch.setattr(os, "fsync", noted_fsync)
     monkeypatch.setattr(Path, "replace", noted_replace)
     book.attach(io.BytesIO(b"abc"), name="a", media_type="text/plain")
-    assert order == ["file", "name", "folder", "folder"]
+    assert order[order.index("file") :] == ["file", "folder", "name", "folder"]
 
 
 @pytest.mark.parametrize("name", ["", "../../etc/passwd", "A" * 64, "a" * 63, "a" * 63 + "/"])

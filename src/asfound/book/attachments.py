@@ -12,6 +12,7 @@ from typing import IO
 from pydantic import BaseModel
 
 from asfound.book.failures import told_plainly
+from asfound.book.writing import make_folder, put_in_place
 from asfound.job.bodies import Attached
 from asfound.problems import bad_input
 
@@ -71,7 +72,7 @@ def sweep(folder: Path, *, now_s: float | None = None) -> None:
 @contextlib.contextmanager
 def _beside(folder: Path) -> Iterator[Path]:
     incoming = folder / "incoming"
-    incoming.mkdir(parents=True, exist_ok=True)
+    make_folder(incoming)
     part = incoming / f"{secrets.token_hex(16)}.part"
     try:
         yield part
@@ -92,26 +93,5 @@ def _copy(source: IO[bytes], target: Path) -> tuple[str, int]:
 
 
 def _put_in_place(part: Path, target: Path) -> None:
-    is_new = not target.parent.exists()
-    target.parent.mkdir(exist_ok=True)
-    part.replace(target)
-    sync_folder(target.parent)
-    if is_new:
-        sync_folder(target.parent.parent)
-
-
-def sync_folder(folder: Path) -> None:
-    """Make the names in a folder last through a power cut, where the system can."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def sync_file(path: Path) -> None:
-    """Make a file's content last through a power cut."""
-    with path.open("r+b") as file:
-        os.fsync(file.fileno())
+    make_folder(target.parent)
+    put_in_place(part, target)

@@ -1,44 +1,41 @@
 """The whole book in one zip file, alike for either database: verified as it is written and as it is read.
 
-`entries.txt` holds an entry a line, its hash before it, job by job; `attachments/` the files by their hash; `files/`
-what lies beside the book, the drawer of springs and service notes taken in; `backup.json` says how many of each there
-must be. Entries are one state of the book, also while others write; attachments are never changed, so that those of
-that state are there.
+The entries stand in it job by job, the attachments by their hash; `files/` holds what lies beside the book, the drawer
+of springs and service notes taken in; `backup.json` says how many of each there must be. Entries are one state of the
+book, also while others write; attachments are never changed, so that those of that state are there. At the end stands
+the hash of the whole file.
 """
 
-import contextlib
-import errno
 import hashlib
-import io
 import json
 import re
 import secrets
-import struct
 import zipfile
-import zlib
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from itertools import groupby
 from pathlib import Path
-from shutil import copyfileobj
-from typing import IO
 from uuid import UUID
 
 from pydantic import TypeAdapter, ValidationError
 from sqlalchemy.engine import Connection
 
+from asfound.book import archive as archives
 from asfound.book.appending import Stored, job_ids, parsed, stored_of
-from asfound.book.attachments import BLOCK, attachment_path, cited, file_hash, stream_hash, sync_file, sync_folder
+from asfound.book.archive import Archive, Sort, entries_in, line_of
+from asfound.book.attachments import cited
 from asfound.book.failures import told_plainly
-from asfound.job import entry_hash
-from asfound.problems import AsfoundError, BadInputError, ConflictError, Problem
+from asfound.book.writing import put_in_place, sync_file
+from asfound.job.bodies import Opened
+from asfound.problems import BadInputError, ConflictError, Problem
 
 FORMAT = 1
-LONGEST_LINE = 8 << 20
-# What the zip reader raises on bytes that make no sense; RuntimeError is "encrypted".
-_ZIP_NONSENSE = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, RuntimeError, ValueError, OverflowError)
+SORT = Sort(
+    called="backup of a bench book",
+    made_by="asfound book backup",
+    when_damaged="take an older backup; nothing was restored from this one",
+)
 _BESIDE = re.compile(r"drawer\.csv|notes/[A-Za-z0-9][A-Za-z0-9._-]{0,200}")
-_ATTACHMENT = re.compile(r"attachments/([0-9a-f]{64})")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +56,8 @@ class Backup:
         Hash of all entries as they stand in the file.
     files : tuple of (str, str)
         What lies beside the book, by name, with its hash.
+    sealed : bool
+        Whether the file ends in the hash of the whole of it; older ones do not.
     """
 
     format: int = FORMAT
@@ -69,6 +68,7 @@ class Backup:
     missing: tuple[str, ...]
     entries_sha256: str
     files: tuple[tuple[str, str], ...] = ()
+    sealed: bool = False
 
 
 def write_backup(connection: Connection, *, folder: Path, attachments: Path, path: Path, made_ms: int) -> Backup:
@@ -88,10 +88,11 @@ def write_backup(connection: Connection, *, folder: Path, attachments: Path, pat
         try:
             with zipfile.ZipFile(part, "x") as archive:
                 backup = _fill(archive, connection, folder, attachments, made_ms)
+                archives.leave_room_for_seal(archive)
+            archives.seal(part)
             sync_file(part)
             verify(part)
-            part.replace(path)
-            sync_folder(path.parent)
+            put_in_place(part, path)
         finally:
             part.unlink(missing_ok=True)
     return backup
@@ -105,83 +106,64 @@ def verify(path: Path) -> Backup:
     BadInputError
         If anything is damaged or missing; the first such thing is named.
     """
-    with opened(path) as archive:
-        backup = read_summary(archive, path)
-        digest, entries, jobs = hashlib.sha256(), 0, set[UUID]()
-        for stored in _entries(archive, path):
-            digest.update(_line(stored))
-            jobs.add(parsed(stored.content).job)
-            entries += 1
-        if (entries, len(jobs), digest.hexdigest()) != (backup.entries, backup.jobs, backup.entries_sha256):
-            raise _damaged(path, "entries are missing or out of order")
+    with archives.opened(path, SORT) as archive:
+        backup = read_summary(archive)
+        owners = _verify_entries(archive, backup)
         for sha256 in backup.attachments:
-            with attachment(archive, path, sha256) as file:
-                if stream_hash(file) != sha256:
-                    raise _damaged(path, f"attachment {sha256[:12]}… is damaged")
+            archives.hold_to_hash(archive, sha256, owners.get(sha256, f"attachment {sha256[:12]}…"))
         for name, _ in backup.files:
-            beside(archive, path, backup, name)
+            beside(archive, backup, name)
+        if backup.sealed and not archives.is_sealed(path):
+            raise archive.damaged("it is not as it was written, though every entry and attachment in it is sound")
     return backup
 
 
-@contextlib.contextmanager
-def opened(path: Path) -> Iterator[zipfile.ZipFile]:
-    """Open a backup; whatever is wrong inside the block with the zip file is told plainly."""
-    with told_plainly(path):
-        if not path.is_file():
-            raise BadInputError(Problem(str(path), "there is no such file", "name a file made by asfound book backup"))
-        try:
-            with zipfile.ZipFile(path) as archive:
-                yield archive
-        except _ZIP_NONSENSE as error:
-            raise _damaged(path, str(error) or type(error).__name__) from error
-        except OSError as error:
-            if error.errno not in (None, errno.EINVAL):
-                raise
-            # A place in the file that cannot be, led to by a damaged table of contents.
-            raise _damaged(path, "its table of contents is damaged") from error
+def _verify_entries(archive: Archive, backup: Backup) -> dict[str, str]:
+    """Hold all entries to the summary; return what each attachment is, by its hash."""
+    digest, entries, tickets = hashlib.sha256(), 0, dict[UUID, str]()
+    owners: dict[str, str] = {}
+    for stored in entries_in(archive):
+        digest.update(line_of(stored))
+        entries += 1
+        entry = parsed(stored.content)
+        ticket = tickets.setdefault(entry.job, str(entry.job))
+        if isinstance(entry.body, Opened):
+            ticket = tickets[entry.job] = entry.body.ticket
+        owners.update({item.sha256: f"job {ticket}: attachment {item.name}" for item in cited(entry.body)})
+    if (entries, len(tickets), digest.hexdigest()) != (backup.entries, backup.jobs, backup.entries_sha256):
+        raise archive.damaged("entries are missing or out of order")
+    return owners
 
 
-def read_summary(archive: zipfile.ZipFile, path: Path) -> Backup:
+def read_summary(archive: Archive) -> Backup:
     """Return what a backup says that it holds."""
+    raw = archives.summary_bytes(archive, "backup.json")
     try:
-        raw = archive.read("backup.json")
         said = json.loads(raw)
         if said["format"] > FORMAT:
             what = f"the backup has format {said['format']}, this program knows {FORMAT}"
-            raise BadInputError(Problem(str(path), what, "restore it with a newer asfound"))
+            raise BadInputError(Problem(str(archive.path), what, "restore it with a newer asfound"))
         return TypeAdapter(Backup).validate_json(raw)
-    except (KeyError, TypeError, ValueError, ValidationError) as error:
-        remedy = "name a file made by asfound book backup"
-        raise BadInputError(Problem(str(path), "is no backup of a bench book", remedy)) from error
+    except (KeyError, TypeError, ValueError, ValidationError, RecursionError) as error:
+        raise archives.unknown(archive.path, SORT) from error
 
 
-def jobs_in(archive: zipfile.ZipFile, path: Path) -> Iterator[list[Stored]]:
+def jobs_in(archive: Archive) -> Iterator[list[Stored]]:
     """Return the entries of a backup, a job at a time."""
-    for _, entries in groupby(_entries(archive, path), key=lambda stored: parsed(stored.content).job):
+    for _, entries in groupby(entries_in(archive), key=lambda stored: parsed(stored.content).job):
         yield list(entries)
 
 
-def attachment(archive: zipfile.ZipFile, path: Path, sha256: str) -> IO[bytes]:
-    """Return an attachment of a backup, open to be read."""
-    name = f"attachments/{sha256}"
-    if not _ATTACHMENT.fullmatch(name):
-        raise _damaged(path, f"{sha256[:80]!r} is no SHA-256")
-    try:
-        return archive.open(name)
-    except KeyError as error:
-        raise _damaged(path, f"attachment {sha256[:12]}… is missing") from error
-
-
-def beside(archive: zipfile.ZipFile, path: Path, backup: Backup, name: str) -> bytes:
+def beside(archive: Archive, backup: Backup, name: str) -> bytes:
     """Return a file of a backup that lay beside the book, whole."""
     if not _BESIDE.fullmatch(name):
-        raise _damaged(path, f"{name[:80]!r} is no file of a book")
+        raise archive.damaged(f"{name[:80]!r} is no file of a book")
     try:
-        content = archive.read(f"files/{name}")
+        content = archive.zip.read(f"files/{name}")
     except KeyError as error:
-        raise _damaged(path, f"{name} is missing") from error
+        raise archive.damaged(f"{name} is missing") from error
     if hashlib.sha256(content).hexdigest() != dict(backup.files)[name]:
-        raise _damaged(path, f"{name} is damaged")
+        raise archive.damaged(f"{name} is damaged")
     return content
 
 
@@ -199,17 +181,15 @@ def _add_files(archive: zipfile.ZipFile, folder: Path) -> tuple[tuple[str, str],
 def _fill(archive: zipfile.ZipFile, connection: Connection, folder: Path, attachments: Path, made_ms: int) -> Backup:
     digest, entries, jobs = hashlib.sha256(), 0, job_ids(connection)
     wanted: dict[str, None] = {}
-    how = zipfile.ZipInfo("entries.txt")
-    how.compress_type = zipfile.ZIP_DEFLATED
-    with archive.open(how, "w", force_zip64=True) as file:
+    with archive.open(archives.packed("entries.txt"), "w", force_zip64=True) as file:
         for job in jobs:
             for stored in stored_of(connection, job):
-                line = _line(stored)
+                line = line_of(stored)
                 digest.update(line)
                 file.write(line)
                 entries += 1
                 wanted.update({item.sha256: None for item in cited(parsed(stored.content).body)})
-    kept = {sha256: _add_attachment(archive, attachments, sha256) for sha256 in sorted(wanted)}
+    kept = {sha256: archives.add_attachment(archive, attachments, sha256) for sha256 in sorted(wanted)}
     backup = Backup(
         made_ms=made_ms,
         jobs=len(jobs),
@@ -218,51 +198,7 @@ def _fill(archive: zipfile.ZipFile, connection: Connection, folder: Path, attach
         missing=tuple(sha256 for sha256, there in kept.items() if not there),
         entries_sha256=digest.hexdigest(),
         files=_add_files(archive, folder),
+        sealed=True,
     )
     archive.writestr("backup.json", json.dumps(asdict(backup), indent=1))
     return backup
-
-
-def _add_attachment(archive: zipfile.ZipFile, folder: Path, sha256: str) -> bool:
-    source = attachment_path(folder, sha256)
-    try:
-        if file_hash(source) != sha256:
-            return False
-    except OSError:
-        return False
-    # Photographs and recordings hardly shrink; stored as they are they can be read by any program.
-    with source.open("rb") as read, archive.open(f"attachments/{sha256}", "w", force_zip64=True) as write:
-        copyfileobj(read, write, BLOCK)
-    return True
-
-
-def _line(stored: Stored) -> bytes:
-    # Canonical JSON holds no line break of its own.
-    return stored.hash.encode() + b" " + stored.content + b"\n"
-
-
-def _entries(archive: zipfile.ZipFile, path: Path) -> Iterator[Stored]:
-    try:
-        file = io.BufferedReader(archive.open("entries.txt"), BLOCK)  # type: ignore[type-var]
-    except KeyError as error:
-        raise _damaged(path, "its entries are missing") from error
-    with file:
-        lines = iter(lambda: file.readline(LONGEST_LINE), b"")
-        for number, line in enumerate(lines, start=1):
-            yield _stored(line, path, number)
-
-
-def _stored(line: bytes, path: Path, number: int) -> Stored:
-    hash_, _, content = line.rstrip(b"\n").partition(b" ")
-    stored = Stored(hash_.decode("ascii", "replace"), content)
-    if entry_hash(content) != stored.hash:
-        raise _damaged(path, f"entry {number} is not as it was written")
-    try:
-        parsed(content)
-    except AsfoundError as error:
-        raise _damaged(path, f"entry {number}: {error.problems[0].what}") from error
-    return stored
-
-
-def _damaged(path: Path, what: str) -> BadInputError:
-    return BadInputError(Problem(str(path), what, "take an older backup; nothing was restored from this one"))

@@ -1,7 +1,6 @@
 """Which bench this is: the origin of what is written here."""
 
 import json
-import os
 import platform
 import secrets
 from pathlib import Path
@@ -10,6 +9,7 @@ from filelock import FileLock
 
 from asfound.book.engine import BUSY_S
 from asfound.book.failures import told_plainly
+from asfound.book.writing import make_folder, write_whole
 
 BENCH_FILE = "bench.json"
 
@@ -21,7 +21,7 @@ def bench_origin(folder: Path) -> str:
     the name holds only for the machine and folder it was made in.
     """
     with told_plainly(folder):
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
         known = _read(folder)
         if known is not None:
             return known
@@ -46,10 +46,5 @@ def _read(folder: Path) -> str | None:
 
 def _make(folder: Path) -> str:
     origin = f"bench-{secrets.token_hex(8)}"
-    beside = folder / f"{BENCH_FILE}.{secrets.token_hex(4)}"
-    with beside.open("x", encoding="utf-8") as file:
-        json.dump({"origin": origin, **_place(folder)}, file)
-        file.flush()
-        os.fsync(file.fileno())
-    beside.replace(folder / BENCH_FILE)
+    write_whole(folder / BENCH_FILE, json.dumps({"origin": origin, **_place(folder)}).encode())
     return origin

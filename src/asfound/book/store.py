@@ -23,6 +23,7 @@ from asfound.book.failures import told_plainly
 from asfound.book.location import Location
 from asfound.book.projections import PROJECTION_VERSION, JobLine
 from asfound.book.schema import bring_up_to_date, newer_book
+from asfound.book.writing import make_folder
 from asfound.job import Entry, Job, fold
 from asfound.job.bodies import Attached, Body, Camera, Opened
 from asfound.problems import ConflictError, NotFoundError, Problem
@@ -65,7 +66,7 @@ class Book:
             book = cls(engine, location, origin, clock)
             book._renew_projections()
             with told_plainly(location.attachments):
-                location.attachments.mkdir(parents=True, exist_ok=True)
+                make_folder(location.attachments)
                 attachments.sweep(location.attachments)
         except BaseException:
             engine.dispose()
