@@ -9,6 +9,7 @@ from asfound.job import bodies as b
 from asfound.job.line import describe
 from asfound.job.remembering import memory_of
 from asfound.quantity import show_reading
+from asfound.job.waits import show_minutes
 from asfound.teardown import FastenerGroup
 from asfound.web.kept import say_tolerance
 
@@ -164,6 +165,11 @@ _SAYINGS: dict[type[b.Body], Callable[[Any], Saying]] = {
     b.StepTaken: _step,
     b.SpacerFound: _spacer,
     b.OrderTaken: lambda body: Saying("order of the way back", f"taken, {len(body.steps)} steps"),
+def _lasting(body: b.PartCondition) -> str:
+    lasts = show_minutes(body.minutes)
+    return lasts and f"for {lasts}"
+
+
     b.ReadingTaken: _reading,
     b.StateChanged: lambda body: Saying("state", str(body.state)),
     b.Mark: lambda body: Saying("mark", f"{body.part}: {body.text}"),
@@ -175,7 +181,9 @@ _SAYINGS: dict[type[b.Body], Callable[[Any], Saying]] = {
         _lines(body.before and f"before: {body.before}", body.after and f"after: {body.after}"),
     ),
     b.PartCondition: lambda body: Saying(
-        body.condition, body.part + (f", with {body.using}" if body.using else ""), _lines(body.note)
+        body.condition,
+        ", ".join(_lines(body.part, body.using and f"with {body.using}", _lasting(body))),
+        _lines(body.note),
     ),
     b.Note: lambda body: Saying("note", body.text),
     b.Photo: lambda body: Saying("photograph", body.caption or body.attachment.name),
@@ -188,3 +196,5 @@ _SAYINGS: dict[type[b.Body], Callable[[Any], Saying]] = {
     b.Proof: _proof,
     b.HandedOver: lambda body: Saying("handed over", body.text, _lines(body.why_open and f"open: {body.why_open}")),
 }
+    b.Estimate: lambda body: Saying("estimate", show_estimate(body), _lines(body.basis, body.text)),
+    b.Account: lambda body: Saying("account", show_account(body), _lines(body.text)),

@@ -57,9 +57,7 @@ def _minutes(tree: Tree[Token], context: Context) -> int | None:
         number, unit = re.findall(r"[\d.,]+|[a-z]", squeeze(token).removeprefix("for "))[:2]
         minutes = round(float(number.replace(",", ".")) * {"m": 1, "h": 60, "d": 1440}[unit])
         if not 1 <= minutes <= 525_600:
-            raise context.fault(
-                token, "that is no time for a bath or a cure", "a minute to a year: 20 min, 2 h, 3 days"
-            )
+            raise context.fault(token, "that is no time for a bath or a cure", "give a minute to a year: 20 min, 2 h")
         return minutes
     return None
 
