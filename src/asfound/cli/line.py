@@ -53,15 +53,31 @@ def _numbered(memory: LineMemory, body: AnyBody) -> LineMemory:
     """Give the entry its number, and the step its own, as a new job would."""
     number = len(memory.entries) + 1
     entry = UUID(int=number)
-    off = isinstance(body, SpacerFound) or (isinstance(body, StepTaken) and body.action != "back")
+    shown = _step_number(memory, body)
     return replace(
         memory,
         entries={**memory.entries, number: entry},
-        steps={**memory.steps, str(len(memory.steps) + 1): entry} if off else memory.steps,
-        step=entry if off else memory.step,
+        steps={**memory.steps, shown: entry} if shown else memory.steps,
+        step_parts={**memory.step_parts, entry: _name(body)} if shown else memory.step_parts,
+        step=entry if shown else memory.step,
         expectations=(*memory.expectations, entry) if isinstance(body, Expectation) else memory.expectations,
         last_entry=entry,
     )
+
+
+def _step_number(memory: LineMemory, body: AnyBody) -> str:
+    """Return the number of the step that a body is; a spacer that belongs after step 2 is 2s1."""
+    if isinstance(body, StepTaken) and body.action != "back":
+        return str(1 + sum(number.isdigit() for number in memory.steps))
+    if not isinstance(body, SpacerFound):
+        return ""
+    base = next((n for n, id_ in memory.steps.items() if id_ == body.belongs_after), "")
+    base = base or next((n for n in reversed(memory.steps) if n.isdigit()), "0")
+    return f"{base}s{1 + sum(number.startswith(f'{base}s') for number in memory.steps)}"
+
+
+def _name(body: AnyBody) -> str:
+    return body.part if isinstance(body, StepTaken) else getattr(body, "name", "")
 
 
 def _as_data(typed: str, understood: Understood) -> dict[str, Any]:

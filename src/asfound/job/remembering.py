@@ -23,6 +23,7 @@ def memory_of(job: Job) -> LineMemory:
         last=last,
         parts=tuple(part.name for part in job.parts.values()),
         steps={step.number: step.id for step in job.steps},
+        step_parts={step.id: step.part for step in job.steps},
         entries=entries,
         expectations=tuple(id_ for id_, _, held in job.expectations if held is None),
         last_entry=latest,

@@ -26,7 +26,9 @@ class FastenerGroup:
     left_hand : bool
         Turns off clockwise.
     lacquered : bool
-        Sealed with lacquer or paint when found.
+        Sealed with lacquer when found.
+    painted : bool or None
+        Painted over when found; None: nobody said.
     deformed_head : bool or None
         Deformed by the factory so that nobody turns it out.
     reachable : str or None
@@ -45,6 +47,7 @@ class FastenerGroup:
     lacquered: bool = False
     deformed_head: bool | None = None
     reachable: str | None = None
+    painted: bool | None = None
 
     def __post_init__(self) -> None:
         if self.count < 1:
@@ -69,6 +72,8 @@ class FastenerGroup:
             extras.append(f"{self.damaged} damaged")
         if self.lacquered:
             extras.append("lacquered")
+        if self.painted:
+            extras.append("painted over")
         if self.deformed_head:
             extras.append("head deformed by the factory")
         if self.reachable:

@@ -19,6 +19,7 @@ from asfound.job.bodies import (
     Mark,
     Note,
     Opened,
+    OrderTaken,
     PartArrived,
     PartCondition,
     PartOrdered,
@@ -28,6 +29,7 @@ from asfound.job.bodies import (
     Restored,
     SpacerFound,
     StateChanged,
+    StepFreed,
     StepTaken,
     Struck,
     Tick,
@@ -58,6 +60,7 @@ MEMORY = LineMemory(
 
 # Words of the bench, words of the language itself, and anything else that Unicode holds.
 TYPED = """front ring lens-board helical strut name plate and at in with by how note off back height tray A3
+    deformed painted reached only needs freed way
     3 7a of the 0.35 mm tl 1/25 nothing within dry cocked f/8 late thread M1.4 10 BA cheese screw screws
     -- ; : , restore raw + - > = " 2026-01-01 held freed d n as left open because up clockwise from to inf"""
 WORDS = [*TYPED.split(), "\\"]
@@ -119,11 +122,11 @@ groups = counts.flatmap(
         damaged=st.integers(0, count),
         left_hand=st.booleans(),
         lacquered=st.booleans(),
-    )
-)
         painted=maybe(st.booleans()),
         deformed_head=maybe(st.booleans()),
         reachable=maybe(st.sampled_from(["face down", "door open", "with the lens out"]) | texts),
+    )
+)
 few_names = st.lists(names, max_size=3).map(tuple)
 
 BODIES = {
@@ -140,6 +143,8 @@ BODIES = {
         pose=texts,
         note=texts,
     ),
+    "freed": st.builds(StepFreed, step=ids, freed_by=st.lists(ids, max_size=3).map(tuple)),
+    "order": st.builds(OrderTaken, steps=st.lists(ids, max_size=6).map(tuple)),
     "spacer": st.builds(
         SpacerFound,
         name=names,
@@ -159,6 +164,7 @@ BODIES = {
         instrument=texts,
         stage=stages,
         depends_on=few_names,
+        needs_off=maybe(few_names),
         restore=st.booleans(),
         tolerance=maybe(tolerances),
     ),
@@ -180,12 +186,12 @@ BODIES = {
             ["dirty", "soaking", "curing", "cured", "dry", "dry-fitted", "lubricated", "fitted", "lost"]
         ),
         using=texts,
+        minutes=maybe(st.integers(1, 525_600)),
         note=texts,
     ),
     "note": st.builds(Note, text=texts),
     "ordered": st.builds(PartOrdered, part=names, where=texts, expected=maybe(st.dates())),
     "arrived": st.builds(PartArrived, part=names),
-        minutes=maybe(st.integers(1, 525_600)),
     "instrument": st.builds(
         Instrument,
         name=names,
@@ -203,6 +209,7 @@ BODIES = {
         tolerance=maybe(tolerances),
         stage=stages,
         depends_on=few_names,
+        needs_off=maybe(few_names),
         text=texts,
     ),
     "struck": st.builds(Struck, entry=ids, reason=texts),

@@ -4,7 +4,7 @@ from uuid import UUID
 
 import pytest
 
-from asfound.job.bodies import SpacerFound, StepTaken
+from asfound.job.bodies import OrderTaken, SpacerFound, StepFreed, StepTaken
 from asfound.job.line import LineMemory, parse_line
 from asfound.teardown.fastener import FastenerGroup
 
@@ -79,6 +79,56 @@ def test_fasteners_as_a_repairer_writes_them(said, group):
     assert found.sort == group.sort
     assert (found.count, found.damaged, found.place) == (group.count, group.damaged, group.place)
     assert found.lacquered == group.lacquered
+
+
+@pytest.mark.parametrize(
+    ("said", "group"),
+    [
+        ("1 screw deformed head", FastenerGroup(deformed_head=True)),
+        ("1 screw factory-deformed", FastenerGroup(deformed_head=True)),
+        ("1 screw head deformed by the factory", FastenerGroup(deformed_head=True)),
+        ("2 screws not deformed", FastenerGroup(count=2, deformed_head=False)),
+        ("2 screws painted", FastenerGroup(count=2, painted=True)),
+        ("2 screws lacquered 1 chewed", FastenerGroup(count=2, lacquered=True, damaged=1)),
+        ("1 screw reached only face down", FastenerGroup(reachable="face down")),
+        ("1 screw not reachable until door open", FastenerGroup(reachable="door open")),
+        ("1 screw x 2 at tl reachable only with the lens out", FastenerGroup(length_mm=2, place="top left")),
+    ],
+)
+def test_what_a_fastener_is_like_as_found(said, group):
+    (found,) = body(f"off cover {said} tray A1").fasteners
+    assert (found.deformed_head, found.painted, found.lacquered) == (
+        group.deformed_head,
+        group.painted,
+        group.lacquered,
+    )
+    assert (found.damaged, found.place) == (group.damaged, group.place)
+    assert found.reachable == (group.reachable or ("the lens out" if "lens" in said else None))
+
+
+def test_what_freed_an_earlier_step_is_typed_later():
+    assert body("freed 7a by 3 4") == StepFreed(step=STEPS["7a"], freed_by=(STEPS["3"], STEPS["4"]))
+    assert body("freed step 4 by nothing") == StepFreed(step=STEPS["4"], freed_by=())
+    both = parse_line("freed 4 and 7a by 3", MEMORY).bodies
+    assert both == tuple(StepFreed(step=STEPS[n], freed_by=(STEPS["3"],)) for n in ("4", "7a"))
+
+
+def test_an_order_of_the_way_back_is_typed():
+    assert body("way back 7a 3 4") == OrderTaken(steps=(STEPS["7a"], STEPS["3"], STEPS["4"]))
+
+
+def test_the_echo_names_the_parts_of_the_steps():
+    memory = LineMemory(steps=STEPS, step_parts={STEPS["3"]: "cover", STEPS["4"]: "name plate"})
+    assert parse_line("freed 4 by 3", memory).echo == "step 4 name plate freed by 3 cover"
+    assert parse_line("freed 4 by nothing", memory).echo == "step 4 name plate freed by nothing"
+    assert parse_line("way back 4 3", memory).echo == "way back in this order: 4 name plate, then 3 cover"
+
+
+@pytest.mark.parametrize("line", ["freed the blades with naphtha", "way back was long"])
+def test_a_sentence_that_begins_so_stays_a_note(line):
+    understood = parse_line(line, MEMORY)
+    assert understood.as_note
+    assert understood.problems == ()
 
 
 def test_several_groups_of_fasteners_keep_their_own_lengths():

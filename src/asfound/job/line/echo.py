@@ -15,6 +15,7 @@ from asfound.job.bodies import (
     Instrument,
     Mark,
     Note,
+    OrderTaken,
     PartArrived,
     PartCondition,
     PartOrdered,
@@ -23,15 +24,16 @@ from asfound.job.bodies import (
     Restored,
     SpacerFound,
     StateChanged,
+    StepFreed,
     StepTaken,
     Struck,
     Tick,
 )
 from asfound.job.line.memory import LineMemory
 from asfound.job.line.words import WAYS
+from asfound.job.waits import show_minutes
 from asfound.quantity import Reading, show_length, show_reading
 from asfound.quantity.tolerance import Tolerance
-from asfound.job.waits import show_minutes
 
 
 def describe(body: AnyBody, memory: LineMemory | None = None) -> str:
@@ -50,7 +52,12 @@ def describe(body: AnyBody, memory: LineMemory | None = None) -> str:
             outcome = "held" if body.held else "did not hold"
             return f"expectation {_entry(body.expectation, memory)} {outcome}{_colon(body.text)}"
         case Tick():
-            return f"step {_step_number(body.step, memory)} {'done' if body.done else 'not done after all'}"
+            return f"step {_named_step(body.step, memory)} {'done' if body.done else 'not done after all'}"
+        case StepFreed():
+            return f"step {_named_step(body.step, memory)} {_freed(body.freed_by, memory)}"
+        case OrderTaken():
+            order = ", then ".join(_named_step(step, memory) for step in body.steps)
+            return f"way back in this order: {order}" if order else "way back in no order that was said"
         case Struck():
             return f"entry {_entry(body.entry, memory)} struck through{_colon(body.reason)}"
         case Restored():
@@ -119,8 +126,7 @@ def _group(shown: str, length_mm: float | None) -> str:
 def _freed(freed_by: Iterable[UUID] | None, memory: LineMemory) -> str:
     if freed_by is None:
         return ""
-    numbers = " ".join(_step_number(step, memory) for step in freed_by)
-    return f"freed by {numbers or 'nothing'}"
+    return f"freed by {' and '.join(_named_step(step, memory) for step in freed_by) or 'nothing'}"
 
 
 def _spacer(body: SpacerFound, memory: LineMemory) -> str:
@@ -143,9 +149,15 @@ def _reading(body: ReadingTaken) -> str:
         _after("with ", body.instrument),
         body.stage,
         _after("depends on ", ", ".join(body.depends_on)),
+        _needs_off(body.needs_off),
         "to be restored" if body.restore else "",
         _held_to(body.tolerance),
     )
+
+
+def _needs_off(parts: tuple[str, ...] | None) -> str:
+    """Return which parts must be off for it; nothing where nobody said."""
+    return "" if parts is None else f"needs off {', '.join(parts) or 'nothing'}"
 
 
 def _place(place: str) -> str:
@@ -177,6 +189,7 @@ def _proof(body: Proof) -> str:
         _held_to(body.tolerance),
         body.stage,
         _after("depends on ", ", ".join(body.depends_on)),
+        _needs_off(body.needs_off),
         body.text,
     )
 
@@ -186,6 +199,11 @@ def _instrument(body: Instrument) -> str:
     reads = "" if uncertain is None else f"reads to ± {uncertain:g} {body.unit}".strip()
     checked = f"checked {body.checked_on.isoformat()}" if body.checked_on else ""
     return _list(f"instrument {body.name}", body.sort, reads, checked)
+
+
+def _named_step(step: UUID, memory: LineMemory) -> str:
+    """Return a step's number and, where it is known, its part: "7 name plate"."""
+    return f"{_step_number(step, memory)} {memory.step_parts.get(step, '')}".strip()
 
 
 def _step_number(step: UUID, memory: LineMemory) -> str:

@@ -31,6 +31,8 @@ class LineMemory:
         Parts that this job knows.
     steps : mapping of str to UUID
         Steps by the number shown: "7", "7a".
+    step_parts : mapping of UUID to str
+        The part of each step, so that the echo can name it.
     entries : mapping of int to UUID
         Entries by the number shown.
     expectations : tuple of UUID
@@ -51,6 +53,7 @@ class LineMemory:
     leaves_mm: tuple[float, ...] = ()
     parts: tuple[str, ...] = ()
     steps: Mapping[str, UUID] = field(default_factory=dict)
+    step_parts: Mapping[UUID, str] = field(default_factory=dict)
     entries: Mapping[int, UUID] = field(default_factory=dict)
     expectations: tuple[UUID, ...] = ()
     last_entry: UUID | None = None

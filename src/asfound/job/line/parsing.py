@@ -34,7 +34,7 @@ from asfound.job.line.other_lines import (
     read_undo,
 )
 from asfound.job.line.reading_lines import read_bare, read_known, read_proof, read_reading
-from asfound.job.line.step_lines import read_spacer, read_step
+from asfound.job.line.step_lines import read_freed, read_order, read_spacer, read_step
 from asfound.job.line.understood import Understood
 from asfound.problems import Problem
 
@@ -45,6 +45,8 @@ Reader = Callable[[Tree[lark.Token], Context], AnyBody | tuple[AnyBody, ...]]
 _READERS: dict[str, Reader] = {
     "step": read_step,
     "spacer": read_spacer,
+    "freed_later": read_freed,
+    "order_back": read_order,
     "reading": read_reading,
     "known": read_known,
     "bare": read_bare,

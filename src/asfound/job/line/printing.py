@@ -15,6 +15,7 @@ from asfound.job.bodies import (
     Instrument,
     Mark,
     Note,
+    OrderTaken,
     PartArrived,
     PartCondition,
     PartOrdered,
@@ -23,6 +24,7 @@ from asfound.job.bodies import (
     Restored,
     SpacerFound,
     StateChanged,
+    StepFreed,
     StepTaken,
     Struck,
     Tick,
@@ -131,8 +133,15 @@ def _group(group: FastenerGroup, style: _Style) -> str:
         f"{group.damaged} damaged" if group.damaged else "",
         "left-hand" if group.left_hand else "",
         "lacquered" if group.lacquered else "",
+        _said("painted", group.painted),
+        _said("deformed head", group.deformed_head),
         style.clause("at", group.place),
+        "" if group.reachable is None else f"reached only {style.name(group.reachable)}",
     )
+
+
+def _said(words: str, said: bool | None) -> str:
+    return "" if said is None else words if said else f"not {words}"
 
 
 def _attribute(keyword: str, value: str | None, style: _Style) -> str:
@@ -147,11 +156,22 @@ def _lies(lies: str, style: _Style) -> str:
     return lies if style.bare and lies.startswith("in ") else style.clause("lies", lies)
 
 
+def _freed_later(body: StepFreed, style: _Style) -> str:
+    return f"freed {_reference(body.step, style.memory.steps)} by {_references(body.freed_by, style)}"
+
+
+def _order(body: OrderTaken, style: _Style) -> str:
+    return f"way back {_references(body.steps, style)}"
+
+
+def _references(steps: Iterable[UUID], style: _Style) -> str:
+    return " ".join(_reference(step, style.memory.steps) for step in steps) or "nothing"
+
+
 def _freed(freed_by: tuple[UUID, ...] | None, style: _Style) -> str:
     if freed_by is None:
         return ""
-    numbers = " ".join(_reference(step, style.memory.steps) for step in freed_by)
-    return f"freed by {numbers or 'nothing'}"
+    return f"freed by {_references(freed_by, style)}"
 
 
 def _spacer(body: SpacerFound, style: _Style) -> str:
@@ -204,10 +224,15 @@ def _reading(body: ReadingTaken, style: _Style) -> str:
         style.clause("with", body.instrument) or ("with nothing" if same and memory.instrument else ""),
         body.stage,
         depends or ("depends on nothing" if same and memory.depends_on else ""),
+        _needs_off(body.needs_off, style),
         "restore" if body.restore else "",
         _held_to(body.tolerance, style),
         f"raw {' '.join(quote(text) for text in body.raw)}" if body.raw else "",
     )
+
+
+def _needs_off(names: tuple[str, ...] | None, style: _Style) -> str:
+    return "" if names is None else style.names("needs off", names) or "needs off nothing"
 
 
 def _held_to(tolerance: Tolerance | None, style: _Style) -> str:
@@ -233,6 +258,7 @@ def _proof(body: Proof, style: _Style) -> str:
         _value(body.reading, style) if body.reading is not None else "",
         body.stage,
         style.names("depends on", body.depends_on),
+        _needs_off(body.needs_off, style),
         _held_to(body.tolerance, style),
         tail=style.text(body.text),
     )
@@ -277,7 +303,7 @@ def _mark(body: Mark, style: _Style) -> str:
     return f"mark {style.name(body.part)}: {body.text if style.bare and body.text else quote(body.text)}"
 
 
-def _said(keyword: str) -> Callable[[Any, _Style], str]:
+def _worded(keyword: str) -> Callable[[Any, _Style], str]:
     return lambda body, style: f"{keyword} {style.name(body.text)}"
 
 
@@ -344,15 +370,17 @@ def _handed(body: HandedOver, style: _Style) -> str:
 _PRINTERS: dict[type[Any], Callable[[Any, _Style], str]] = {
     StepTaken: _step,
     SpacerFound: _spacer,
+    StepFreed: _freed_later,
+    OrderTaken: _order,
     ReadingTaken: _reading,
     StateChanged: _state,
     Mark: _mark,
     Fault: _fault,
-    Expectation: _said("expect"),
+    Expectation: _worded("expect"),
     ExpectationOutcome: _outcome,
     AdjusterMoved: _adjuster,
     PartCondition: _condition,
-    Note: _said("note"),
+    Note: _worded("note"),
     PartOrdered: _ordered,
     PartArrived: _arrived,
     Instrument: _instrument,

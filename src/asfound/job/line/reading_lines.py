@@ -122,6 +122,7 @@ def _body(
         instrument=instrument,
         stage=_stage(tree, context),
         depends_on=depends,
+        needs_off=_needs_off(tree, context),
         restore=bool(tokens_of(tree, "RESTORE")) or _restores(tree),
         tolerance=_tolerance(tree, context, reading),
     )
@@ -155,7 +156,16 @@ def _stage(tree: Tree[Token], context: Context, default: str = "") -> str:
 
 
 def _depends(tree: Tree[Token], context: Context) -> tuple[str, ...] | None:
-    for clause in reversed(trees_of(tree, "depends")):
+    return _said_names(tree, context, "depends")
+
+
+def _needs_off(tree: Tree[Token], context: Context) -> tuple[str, ...] | None:
+    """Return the parts that must be off; None where nobody said, which is not nothing."""
+    return _said_names(tree, context, "needs_off")
+
+
+def _said_names(tree: Tree[Token], context: Context, name: str) -> tuple[str, ...] | None:
+    for clause in reversed(trees_of(tree, name)):
         return next((context.names(names) for names in trees_of(clause, "names")), ())
     return None
 
@@ -289,5 +299,6 @@ def read_proof(tree: Tree[Token], context: Context) -> Proof:
         tolerance=tolerance,
         stage=_stage(tree, context, "as left"),
         depends_on=_depends(tree, context) or (),
+        needs_off=_needs_off(tree, context),
         text=tail_of(tree),
     )

@@ -1,11 +1,12 @@
 """Lines about taking apart: a part off, slackened or back, and a spacer found."""
 
 import re
+from uuid import UUID
 
 from lark import Token, Tree
 
-from asfound.job.bodies import SpacerFound, StepTaken
-from asfound.job.line.context import Context, tail_of, tokens_of, trees_of
+from asfound.job.bodies import OrderTaken, SpacerFound, StepFreed, StepTaken
+from asfound.job.line.context import Context, is_quoted, tail_of, tokens_of, trees_of
 from asfound.job.line.quoting import unquote
 from asfound.job.line.reading_clauses import gather
 from asfound.job.line.words import (
@@ -15,6 +16,7 @@ from asfound.job.line.words import (
     HEAD_SHORT,
     HEADS,
     NOUNS,
+    PLACES,
     long_form,
     squeeze,
 )
@@ -23,13 +25,14 @@ from asfound.teardown.fastener import FastenerGroup
 
 _ACTIONS = {"OFF": "off", "SLACK": "slackened", "BACK": "back"}
 _TURN_WORDS = {"half": 0.5, "quarter": 0.25, "one": 1.0, "two": 2.0, "three": 3.0}
+_ATTRIBUTES = ("THREAD", "LENGTH", "HEAD", "DRIVE", "DAMAGED", "LEFT_HAND", "LACQUERED", "PAINTED", "DEFORMED")
 _OF_STRINGS = {"THREAD_KW": "thread", "HEAD_KW": "head", "DRIVE_KW": "drive"}
 
 
 def read_step(tree: Tree[Token], context: Context) -> StepTaken:
     """Return the step that a line records."""
     action = tokens_of(tree, *_ACTIONS)[0]
-    freed = [_read_freed(clause, context) for clause in trees_of(tree, "freed")]
+    freed = [_steps(clause, context) for clause in trees_of(tree, "freed")]
     turns = [_read_turns(clause, context) for clause in trees_of(tree, "turns")]
     return StepTaken(
         action=_ACTIONS[action.type],
@@ -63,6 +66,21 @@ def read_spacer(tree: Tree[Token], context: Context) -> SpacerFound:
     )
 
 
+def read_freed(tree: Tree[Token], context: Context) -> tuple[StepFreed, ...]:
+    """Return what freed steps that were recorded earlier: "freed 7 by 3 4"."""
+    freed, *by = (_steps(clause, context) for clause in trees_of(tree, "steps"))
+    return tuple(StepFreed(step=step, freed_by=by[0] if by else ()) for step in freed)
+
+
+def read_order(tree: Tree[Token], context: Context) -> OrderTaken:
+    """Return the order of the way back that a line says: "way back 7 6 5"."""
+    return OrderTaken(steps=tuple(step for clause in trees_of(tree, "steps") for step in _steps(clause, context)))
+
+
+def _steps(clause: Tree[Token], context: Context) -> tuple[UUID, ...]:
+    return tuple(context.reference(token, "step") for token in tokens_of(clause, "REF", "UUID"))
+
+
 def _part(tree: Tree[Token], context: Context) -> str:
     """Return the part; "3 screws of the cover" alone are a part of their own: the cover's screws."""
     names = [context.part(name) for name in trees_of(tree, "name")]
@@ -93,10 +111,6 @@ def _lies(tree: Tree[Token], context: Context) -> str:
     return ""
 
 
-def _read_freed(clause: Tree[Token], context: Context) -> tuple[object, ...]:
-    return tuple(context.reference(token, "step") for token in tokens_of(clause, "REF", "UUID"))
-
-
 def _read_turns(clause: Tree[Token], context: Context) -> float:
     token = tokens_of(clause, "TURNS")[0]
     said = squeeze(token).removeprefix("by ")
@@ -109,17 +123,26 @@ def _read_turns(clause: Tree[Token], context: Context) -> float:
 
 def _read_group(group: Tree[Token], context: Context) -> FastenerGroup:
     said: dict[str, object] = _read_head_count(group, context)
-    for token in tokens_of(group, "THREAD", "LENGTH", "HEAD", "DRIVE", "DAMAGED", "LEFT_HAND", "LACQUERED"):
+    for token in tokens_of(group, *_ATTRIBUTES):
         said |= _read_attribute(token, context, said)
     for clause in trees_of(group, "attribute_of"):
         keyword, string = clause.children
         said[_OF_STRINGS[keyword.type]] = unquote(string)  # type: ignore[union-attr,arg-type]
     for clause in trees_of(group, "hole_place"):
-        said["place"] = context.name(trees_of(clause, "name")[0])
+        said["place"] = _hole(trees_of(clause, "name")[0], context)
+    for clause in trees_of(group, "reached"):
+        poses = [squeeze(token) for token in tokens_of(clause, "POSE")]
+        said["reachable"] = poses[0] if poses else context.name(trees_of(clause, "name")[0])
     try:
         return FastenerGroup(**said)  # type: ignore[arg-type]
     except ValueError as error:
         raise context.fault(group, str(error), "correct the fasteners") from None
+
+
+def _hole(name: Tree[Token], context: Context) -> str:
+    """Return which hole: "tl" is "top left"; in quotes it stands as typed."""
+    said = context.name(name)
+    return said if is_quoted(name) else PLACES.get(said.lower(), said)
 
 
 def _read_head_count(group: Tree[Token], context: Context) -> dict[str, object]:
@@ -163,6 +186,10 @@ def _read_attribute(token: Token, context: Context, group: dict[str, object]) ->
             return {"damaged": int(number[0]) if number else group["count"]}
         case "LEFT_HAND":
             return {"left_hand": True}
+        case "PAINTED":
+            return {"painted": not said.startswith("not ")}
+        case "DEFORMED":
+            return {"deformed_head": "not " not in said}
         case _:
             return {"lacquered": True}
 
