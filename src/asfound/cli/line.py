@@ -71,8 +71,8 @@ def _step_number(memory: LineMemory, body: AnyBody) -> str:
         return str(1 + sum(number.isdigit() for number in memory.steps))
     if not isinstance(body, SpacerFound):
         return ""
-    base = next((n for n, id_ in memory.steps.items() if id_ == body.belongs_after), "")
-    base = base or next((n for n in reversed(memory.steps) if n.isdigit()), "0")
+    base = next((number for number, id_ in memory.steps.items() if id_ == body.belongs_after), "")
+    base = base or next((number for number in reversed(list(memory.steps)) if number.isdigit()), "0")
     return f"{base}s{1 + sum(number.startswith(f'{base}s') for number in memory.steps)}"
 
 
