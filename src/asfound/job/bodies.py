@@ -256,6 +256,7 @@ class ShutterTable(Body):
     recording: UUID | None = None
     tolerance_source: Short
     depends_on: tuple[Name, ...] = ("shutter", "retard train")
+    instrument: Short = ""
     note: Text = ""
 
 
@@ -308,6 +309,24 @@ class Proof(Body):
     text: Text = ""
 
 
+class ProofLater(Body):
+    """A proof was put off; the handover asks for it."""
+
+    kind: Literal["later"] = "later"
+    what: Name
+    text: Text = ""
+
+
+class InstrumentWrong(Body):
+    """An instrument was found to have read wrongly since a day: what was taken with it since then is stale."""
+
+    kind: Literal["instrument wrong"] = "instrument wrong"
+    instrument: Name
+    since: datetime.date
+    since_ms: int
+    text: Text = ""
+
+
 class Struck(Body):
     """An earlier entry is struck through: it stays to be seen and counts for nothing."""
 
@@ -356,6 +375,8 @@ AnyBody = Annotated[
     | Instrument
     | Tick
     | Proof
+    | ProofLater
+    | InstrumentWrong
     | Struck
     | Restored
     | HandedOver,

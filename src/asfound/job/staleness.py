@@ -1,13 +1,18 @@
-"""When a reading no longer speaks for the camera: something it depends on was touched after it."""
+"""When a reading no longer speaks for the camera: what it depends on was touched since, or its instrument read wrongly.
+
+One computation for readings, dial tables and proofs alike.
+"""
 
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from asfound.job.bodies import (
     AdjusterMoved,
+    InstrumentWrong,
     PartCondition,
     Proof,
     ReadingTaken,
+    Recording,
     ShutterTable,
     SpacerFound,
     StepTaken,
@@ -17,6 +22,8 @@ from asfound.job.entry import Entry
 from asfound.job.job import key
 
 Dependent = ReadingTaken | ShutterTable | Proof
+# What times a recording of sound or light, where nobody says more.
+SOUND_INPUT = "sound input"
 
 
 def touched(entry: Entry, parts_of_steps: Mapping[UUID, str]) -> tuple[str, ...]:
@@ -36,13 +43,23 @@ def touched(entry: Entry, parts_of_steps: Mapping[UUID, str]) -> tuple[str, ...]
 
 
 def stale_by(live: Sequence[Entry]) -> dict[UUID, UUID]:
-    """Return, for each stale reading, table or proof, the first later entry that touched what it depends on.
+    """Return, for each stale reading, table or proof, the first later entry that took its ground away.
+
+    That touched a part it depends on, or said that its instrument read wrongly when it was taken.
 
     Parameters
     ----------
     live : sequence of Entry
         The entries that count, in fold order.
     """
+    place = {entry.id: n for n, entry in enumerate(live)}
+    stale = _touched_since(live)
+    for id_, wrong in read_wrongly(live).items():
+        stale[id_] = min(stale.get(id_, wrong), wrong, key=lambda one: place[one])
+    return stale
+
+
+def _touched_since(live: Sequence[Entry]) -> dict[UUID, UUID]:
     parts_of_steps = {e.id: e.body.part for e in live if isinstance(e.body, StepTaken)}
     first_touch_after: dict[str, int] = {}
     stale: dict[UUID, UUID] = {}
@@ -54,3 +71,50 @@ def stale_by(live: Sequence[Entry]) -> dict[UUID, UUID]:
                 stale[entry.id] = live[min(touches)].id
         first_touch_after.update(dict.fromkeys(touched(entry, parts_of_steps), position))
     return stale
+
+
+def read_wrongly(live: Sequence[Entry]) -> dict[UUID, UUID]:
+    """Return what was taken with an instrument that is said later to have read wrongly, with the entry that says so.
+
+    What was written together with such a reading and names no instrument of its own was worked out from it.
+    """
+    kinds = {entry.id: entry.body.sort for entry in live if isinstance(entry.body, Recording)}
+    found: dict[UUID, UUID] = {}
+    for place, entry in enumerate(live):
+        if isinstance(entry.body, InstrumentWrong):
+            for id_ in taken_with(live[:place], entry.body.instrument, entry.body.since_ms, kinds):
+                found.setdefault(id_, entry.id)
+    return found
+
+
+def taken_with(
+    live: Sequence[Entry], instrument: str, since_ms: int, kinds: Mapping[UUID, str] | None = None
+) -> tuple[UUID, ...]:
+    """Return the readings, tables and proofs that rest on an instrument since a moment (ms since 1970 UTC).
+
+    Parameters
+    ----------
+    kinds : mapping of UUID to str, optional
+        Of each recording, light, sound or video; taken from `live` where not given.
+    """
+    if kinds is None:
+        kinds = {entry.id: entry.body.sort for entry in live if isinstance(entry.body, Recording)}
+    since = [entry for entry in live if entry.clock.wall_ms >= since_ms and isinstance(entry.body, Dependent)]
+    own = {entry.id for entry in since if instrument_of(entry, kinds) == key(instrument)}
+    together = {(entry.origin, entry.clock.wall_ms) for entry in since if entry.id in own}
+    return tuple(
+        entry.id
+        for entry in since
+        if entry.id in own or (not instrument_of(entry, kinds) and (entry.origin, entry.clock.wall_ms) in together)
+    )
+
+
+def instrument_of(entry: Entry, kinds: Mapping[UUID, str]) -> str:
+    """Return the key of the instrument that a reading, table or proof was taken with; "" where none is named."""
+    body = entry.body
+    if isinstance(body, ReadingTaken):
+        return key(body.instrument)
+    if isinstance(body, ShutterTable):
+        timed = "" if body.recording is not None and kinds.get(body.recording) == "video" else SOUND_INPUT
+        return key(body.instrument) or timed
+    return ""

@@ -194,6 +194,10 @@ def _lasting(body: b.PartCondition) -> str:
     b.PartArrived: lambda body: Saying("arrived", body.part),
     b.Instrument: _instrument,
     b.Proof: _proof,
+    b.ProofLater: lambda body: Saying("put off", f"proof of {body.what}", _lines(body.text)),
+    b.InstrumentWrong: lambda body: Saying(
+        "instrument wrong", f"{body.instrument}, since {body.since.isoformat()}", _lines(body.text)
+    ),
     b.HandedOver: lambda body: Saying("handed over", body.text, _lines(body.why_open and f"open: {body.why_open}")),
 }
     b.Estimate: lambda body: Saying("estimate", show_estimate(body), _lines(body.basis, body.text)),

@@ -13,6 +13,7 @@ from asfound.job.bodies import (
     Fault,
     HandedOver,
     Instrument,
+    InstrumentWrong,
     Mark,
     Note,
     OrderTaken,
@@ -20,6 +21,7 @@ from asfound.job.bodies import (
     PartCondition,
     PartOrdered,
     Proof,
+    ProofLater,
     ReadingTaken,
     Restored,
     SpacerFound,
@@ -54,7 +56,7 @@ def describe(body: AnyBody, memory: LineMemory | None = None) -> str:
         case Tick():
             return f"step {_named_step(body.step, memory)} {'done' if body.done else 'not done after all'}"
         case StepFreed():
-            return f"step {_named_step(body.step, memory)} {_freed(body.freed_by, memory)}"
+            return f"step {_named_step(body.step, memory)} {_freed_later(body, memory)}"
         case OrderTaken():
             order = ", then ".join(_named_step(step, memory) for step in body.steps)
             return f"way back in this order: {order}" if order else "way back in no order that was said"
@@ -93,6 +95,10 @@ def _other(body: AnyBody) -> str:
             return _list(f"handed over{_colon(body.text)}", _after("still open because ", body.why_open))
         case Note():
             return f"note: {body.text}"
+        case ProofLater():
+            return f"proof of {body.what} put off{_colon(body.text)}"
+        case InstrumentWrong():
+            return f"{body.instrument} found to read wrongly since {body.since.isoformat()}{_colon(body.text)}"
         case _:
             return body.kind
 
@@ -127,6 +133,14 @@ def _freed(freed_by: Iterable[UUID] | None, memory: LineMemory) -> str:
     if freed_by is None:
         return ""
     return f"freed by {' and '.join(_named_step(step, memory) for step in freed_by) or 'nothing'}"
+
+
+def _freed_later(body: StepFreed, memory: LineMemory) -> str:
+    said = _freed(body.freed_by, memory)
+    refused = " and ".join(_named_step(step, memory) for step in body.not_by)
+    if body.freed_by is None and not refused:
+        return "freed by all before it, as assumed"
+    return _list(said, f"not freed by {refused}" if refused else "")
 
 
 def _spacer(body: SpacerFound, memory: LineMemory) -> str:

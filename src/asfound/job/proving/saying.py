@@ -1,0 +1,25 @@
+"""The proof list in plain words, for the owner of the camera."""
+
+from asfound.job.proving.prooflist import ProofLine
+
+
+def in_plain_words(line: ProofLine) -> str:
+    """Return how one thing stands, in a sentence without a figure."""
+    plain = line.wanted.plain
+    about = plain if plain.startswith("that ") else f"{plain} is as it should be"
+    what = about.removeprefix("that ")
+    match line.standing:
+        case "within":
+            return f"Proved: {what}."
+        case "outside":
+            return f"Not as it should be: {plain.removeprefix('that ')}."
+        case "cannot tell":
+            return f"The measurement cannot tell whether {what}."
+        case "stale":
+            return f"Whether {what} was proved, but something it depends on was touched later: it counts as not proved."
+        case "not applicable":
+            return f"Does not apply to this camera: {line.name}."
+        case "not said yet":
+            return f"Nobody wrote down whether this camera has it: {line.name}."
+        case _:
+            return f"Not proved: {what}."
