@@ -29,6 +29,8 @@ COMMANDS = {
     "report": "asfound.cli.report:report",
     "card": "asfound.cli.report:card",
     "labels": "asfound.cli.report:labels",
+    "estimate": "asfound.cli.costs:estimate",
+    "account": "asfound.cli.costs:account",
     "shutter": "asfound.cli.shutter:shutter",
     "focus": "asfound.cli.focus:focus",
     "shape": "asfound.cli.shape:shape",

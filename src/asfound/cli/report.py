@@ -23,7 +23,7 @@ TARGET = click.option(
 def report(book: Book, job: str, target: Path) -> None:
     """Typeset the handover report of a JOB as PDF."""
     found = load_job(book, job)
-    _write(target, handover.report(book, found.id))
+    write_paper(target, handover.report(book, found.id))
     still_open = open_items(found)
     if still_open:
         click.echo(f"{len(still_open)} things are still open, and the report says so")
@@ -35,7 +35,7 @@ def report(book: Book, job: str, target: Path) -> None:
 @TARGET
 def card(book: Book, job: str, target: Path) -> None:
     """Typeset the card for the camera bag: the speeds as they are, and what to set."""
-    _write(target, handover.card(book, load_job(book, job).id))
+    write_paper(target, handover.card(book, load_job(book, job).id))
 
 
 @click.command()
@@ -46,13 +46,15 @@ def card(book: Book, job: str, target: Path) -> None:
 def labels(book: Book, job: str, address: str, target: Path) -> None:
     """Typeset a sheet of labels for a JOB and its tray cells, each with a QR code of the job's page."""
     found = load_job(book, job)
-    _write(target, handover.labels(book, found.id, address=f"{address.rstrip('/')}/job/{found.id}"))
+    write_paper(target, handover.labels(book, found.id, address=f"{address.rstrip('/')}/job/{found.id}"))
 
 
-def _write(target: Path, pdf: bytes) -> None:
+def write_paper(target: Path, pdf: bytes, *, quiet: bool = False) -> None:
+    """Write a paper, and say how large it is unless the answer is for a program."""
     try:
         target.write_bytes(pdf)
     except OSError as error:
         problem = Problem(str(target), f"cannot be written ({error.strerror})", "choose another place")
         raise StorageError(problem) from None
-    click.echo(f"{target}: {len(pdf) // 1024} kB")
+    if not quiet:
+        click.echo(f"{target}: {len(pdf) // 1024} kB")

@@ -1,10 +1,11 @@
 """What an entry can say: one frozen model to a kind, told apart by `kind`."""
 
 import datetime
+from decimal import Decimal
 from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, model_validator
 
 from asfound.quantity import CameraState, Reading
 from asfound.quantity.tolerance import Tolerance
@@ -306,6 +307,68 @@ class Proof(Body):
     stage: Stage = "as left"
     depends_on: tuple[Name, ...] = ()
     needs_off: tuple[Name, ...] | None = None
+    text: Text = ""
+
+
+class ProofLater(Body):
+    """A proof was put off; the handover asks for it."""
+
+    kind: Literal["later"] = "later"
+    what: Name
+    text: Text = ""
+
+
+class InstrumentWrong(Body):
+    """An instrument was found to have read wrongly since a day: what was taken with it since then is stale."""
+
+    kind: Literal["instrument wrong"] = "instrument wrong"
+    instrument: Name
+    since: datetime.date
+    since_ms: int
+    text: Text = ""
+
+
+Money = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=4)]
+Currency = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=8)]
+
+
+class CostLine(Body):
+    """So many of one thing, at a price each."""
+
+    what: Name
+    count: Decimal = Field(default=Decimal(1), gt=0, max_digits=9, decimal_places=3)
+    price: Money
+
+
+class Estimate(Body):
+    """What the repair is likely to take, and within what; as it was told the owner."""
+
+    kind: Literal["estimate"] = "estimate"
+    low_minutes: float = Field(ge=0, lt=1e6)
+    likely_minutes: float = Field(ge=0, lt=1e6)
+    high_minutes: float = Field(ge=0, lt=1e6)
+    basis: Short
+    per_hour: Money
+    currency: Currency
+    lines: tuple[CostLine, ...] = ()
+    holds_until: datetime.date | None = None
+    text: Text = ""
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "Estimate":
+        if not self.low_minutes <= self.likely_minutes <= self.high_minutes:
+            raise ValueError("the likely minutes must lie between the fewest and the most")
+        return self
+
+
+class Account(Body):
+    """What the repair took: the work and the parts that are asked for."""
+
+    kind: Literal["account"] = "account"
+    minutes: float = Field(ge=0, lt=1e6)
+    per_hour: Money
+    currency: Currency
+    lines: tuple[CostLine, ...] = ()
     text: Text = ""
 
 

@@ -7,6 +7,7 @@ from asfound import __version__
 from asfound.web import (
     api,
     api_files,
+    costs,
     files,
     findings_page,
     focus,
@@ -35,6 +36,7 @@ ROUTERS = (
     springs.router,
     shape.router,
     teardown.router,
+    costs.router,
     files.router,
     api.router,
     api_files.router,

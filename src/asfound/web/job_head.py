@@ -14,6 +14,7 @@ TABS = (
     ("/springs", "Springs"),
     ("/shape", "Shape"),
     ("/findings", "Findings"),
+    ("/costs", "Costs"),
     ("/handover", "Handover"),
 )
 

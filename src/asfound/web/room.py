@@ -140,6 +140,11 @@ class Upload:
     receive: Callable[[Book, Job, BinaryIO, str], Mapping[str, str]]
 
 
+def from_fields(_book: Book, _job: Job) -> Mapping[str, str]:
+    """Return nothing more than the defaults of the fields themselves."""
+    return {}
+
+
 def no_fields(_job: Job) -> tuple[Field, ...]:
     """Return the fields of a task that asks for nothing."""
     return ()
@@ -161,6 +166,8 @@ class Task:
         The result, as sections; raises BadInputError with problems whose `where` names a field.
     write : callable or None
         Writes into the job: given what was asked, the stage, and the value of the button pressed.
+    begins : callable
+        What the form begins with, where that is known from the book; before anything was typed.
     staged : bool
         Whether the stage (as found, working, as left) is asked for with the button.
     standing : callable
@@ -177,6 +184,7 @@ class Task:
     fields: Callable[[Job], tuple[Field, ...]] = no_fields
     work_out: Callable[[Asked], tuple[Section, ...]]
     write: Callable[[Asked, Stage, str], tuple[Entry, ...]] | None = None
+    begins: Callable[[Book, Job], Mapping[str, str]] = from_fields
     how: Callable[[], How] | None = None
     ask: str = "Show"
     staged: bool = True
@@ -282,7 +290,9 @@ def _look(request: Request, desk: Desk, job_id: UUID, place: Place) -> Response:
     typed = typed_into(fields, query)
     try:
         sections: tuple[Section, ...] = ()
-        if asked(fields, query):
+        if not asked(fields, query):
+            typed |= place.task.begins(desk.book, job)
+        else:
             sections = place.task.work_out(_asked(desk, job, place, fields, typed))
     except NotFoundError:
         raise

@@ -6,6 +6,7 @@ from typing import Any
 
 from asfound.job import Entry, Job
 from asfound.job import bodies as b
+from asfound.job.costing import show_account, show_estimate
 from asfound.job.line import describe
 from asfound.job.remembering import memory_of
 from asfound.quantity import show_reading
