@@ -9,14 +9,16 @@ from asfound.job import bodies as b
 from asfound.job.costing import show_account, show_estimate
 from asfound.job.line import describe
 from asfound.job.remembering import memory_of
-from asfound.quantity import show_reading
 from asfound.job.waits import show_minutes
+from asfound.quantity import show_reading
 from asfound.teardown import FastenerGroup
 from asfound.web.kept import say_tolerance
 
 TOLD_BY_LINE = (
     b.StepTaken,
     b.SpacerFound,
+    b.StepFreed,
+    b.OrderTaken,
     b.ReadingTaken,
     b.StateChanged,
     b.PartCondition,
@@ -49,6 +51,8 @@ def say(entry: Entry, job: Job) -> Saying:
         return _tick(body, job)
     if isinstance(body, b.StepFreed):
         return _freed(body, job)
+    if isinstance(body, b.OrderTaken):
+        return _order(body, job)
     return _SAYINGS[type(body)](body)
 
 
@@ -85,8 +89,19 @@ def _tick(body: b.Tick, job: Job) -> Saying:
 
 def _freed(body: b.StepFreed, job: Job) -> Saying:
     parts = {step.id: step.part for step in job.steps}
-    by = ", ".join(parts.get(id_, "a step struck through") for id_ in body.freed_by) or "nothing"
-    return Saying("freed", f"{parts.get(body.step, 'a step struck through')}, by {by}")
+    step = parts.get(body.step, "a step struck through")
+    by, not_by = (
+        ", ".join(parts.get(id_, "a step struck through") for id_ in ids) for ids in (body.freed_by or (), body.not_by)
+    )
+    if body.freed_by is None:
+        return Saying("freed", f"{step}, not by {not_by}" if not_by else f"{step}, by all before it, as assumed")
+    return Saying("freed", f"{step}, by {by or 'nothing'}")
+
+
+def _order(body: b.OrderTaken, job: Job) -> Saying:
+    parts = {step.id: step.part for step in job.steps}
+    order = ", then ".join(parts[id_] for id_ in body.steps if id_ in parts)
+    return Saying("order of the way back", order or "nothing of it is left")
 
 
 def _opened(body: b.Opened) -> Saying:
@@ -155,6 +170,11 @@ def _instrument(body: b.Instrument) -> Saying:
     return Saying("instrument", body.name, _lines(body.sort, known))
 
 
+def _lasting(body: b.PartCondition) -> str:
+    lasts = show_minutes(body.minutes)
+    return lasts and f"for {lasts}"
+
+
 def _lines(*lines: object) -> tuple[str, ...]:
     return tuple(str(line) for line in lines if line)
 
@@ -165,12 +185,6 @@ _SAYINGS: dict[type[b.Body], Callable[[Any], Saying]] = {
     b.Fault: _fault,
     b.StepTaken: _step,
     b.SpacerFound: _spacer,
-    b.OrderTaken: lambda body: Saying("order of the way back", f"taken, {len(body.steps)} steps"),
-def _lasting(body: b.PartCondition) -> str:
-    lasts = show_minutes(body.minutes)
-    return lasts and f"for {lasts}"
-
-
     b.ReadingTaken: _reading,
     b.StateChanged: lambda body: Saying("state", str(body.state)),
     b.Mark: lambda body: Saying("mark", f"{body.part}: {body.text}"),
@@ -195,11 +209,11 @@ def _lasting(body: b.PartCondition) -> str:
     b.PartArrived: lambda body: Saying("arrived", body.part),
     b.Instrument: _instrument,
     b.Proof: _proof,
+    b.Estimate: lambda body: Saying("estimate", show_estimate(body), _lines(body.basis, body.text)),
+    b.Account: lambda body: Saying("account", show_account(body), _lines(body.text)),
     b.ProofLater: lambda body: Saying("put off", f"proof of {body.what}", _lines(body.text)),
     b.InstrumentWrong: lambda body: Saying(
         "instrument wrong", f"{body.instrument}, since {body.since.isoformat()}", _lines(body.text)
     ),
     b.HandedOver: lambda body: Saying("handed over", body.text, _lines(body.why_open and f"open: {body.why_open}")),
 }
-    b.Estimate: lambda body: Saying("estimate", show_estimate(body), _lines(body.basis, body.text)),
-    b.Account: lambda body: Saying("account", show_account(body), _lines(body.text)),
