@@ -29,6 +29,7 @@ pictures: $(VENV)/.dev
 
 docs: $(VENV)/.dev
 	$(BIN)/python tools/commands.py
+	$(BIN)/python tools/schemas.py
 	$(BIN)/python tools/readme.py
 
 requirements: $(VENV)/.dev

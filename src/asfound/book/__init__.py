@@ -2,6 +2,7 @@
 
 from asfound.book.appending import Stored
 from asfound.book.backup import Backup, verify
+from asfound.book.bundling import Bundle, TakenIn, take_in, verify_bundle, write_bundle
 from asfound.book.checking import Checked
 from asfound.book.devices import Device
 from asfound.book.location import Location, in_folder, locate, on_postgresql
@@ -15,6 +16,7 @@ from asfound.book.store import Book
 __all__ = [
     "Backup",
     "Book",
+    "Bundle",
     "Checked",
     "Device",
     "Hit",
@@ -22,10 +24,14 @@ __all__ = [
     "Location",
     "Merged",
     "Stored",
+    "TakenIn",
     "in_folder",
     "locate",
     "on_postgresql",
     "restore",
     "server_lock",
+    "take_in",
     "verify",
+    "verify_bundle",
+    "write_bundle",
 ]

@@ -25,7 +25,6 @@ from asfound.job import entry_hash
 from asfound.problems import AsfoundError, BadInputError, Problem
 
 LONGEST_LINE = 8 << 20
-LONGEST_SUMMARY = 64 << 20
 _HEXADECIMAL = 64
 # What the zip reader raises on bytes that make no sense; RuntimeError is "encrypted".
 _ZIP_NONSENSE = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, RuntimeError, ValueError, OverflowError)
@@ -34,11 +33,15 @@ _SHA256 = re.compile(r"[0-9a-f]{64}")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sort:
-    """What a sort of archive is called, which command makes it, and what to do where one is damaged."""
+    """What a sort of archive is called, which command makes it, and what to do where one is damaged.
+
+    `longest` is the most bytes that its table of contents, or what it says of itself, may have.
+    """
 
     called: str
     made_by: str
     when_damaged: str
+    longest: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +62,19 @@ def damaged(path: Path, sort: Sort, what: str) -> BadInputError:
     return BadInputError(Problem(str(path), what, sort.when_damaged))
 
 
+class _Sparing(io.FileIO):
+    """A file of which only so much is read at once: the zip reader takes in a table of contents of any length."""
+
+    def __init__(self, path: Path, longest: int) -> None:
+        super().__init__(path)
+        self.longest = longest
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        if size is not None and size > self.longest:
+            raise zipfile.BadZipFile("its table of contents is too long")
+        return super().read(-1 if size is None else size)
+
+
 @contextlib.contextmanager
 def opened(path: Path, sort: Sort) -> Iterator[Archive]:
     """Open an archive; whatever is wrong inside the block with the zip file is told plainly."""
@@ -66,7 +82,7 @@ def opened(path: Path, sort: Sort) -> Iterator[Archive]:
         if not path.is_file():
             raise BadInputError(Problem(str(path), "there is no such file", f"name a file made by {sort.made_by}"))
         try:
-            with zipfile.ZipFile(path) as file:
+            with _Sparing(path, sort.longest) as raw, zipfile.ZipFile(raw) as file:
                 yield Archive(zip=file, path=path, sort=sort)
         except _ZIP_NONSENSE as error:
             raise damaged(path, sort, str(error) or type(error).__name__) from error
@@ -81,10 +97,10 @@ def summary_bytes(archive: Archive, name: str) -> bytes:
     """Return what an archive says of itself."""
     try:
         with archive.zip.open(name) as file:
-            raw = file.read(LONGEST_SUMMARY + 1)
+            raw = file.read(archive.sort.longest + 1)
     except KeyError:
         raise unknown(archive.path, archive.sort) from None
-    if len(raw) > LONGEST_SUMMARY:
+    if len(raw) > archive.sort.longest:
         raise archive.damaged(f"{name} is too long")
     return raw
 

@@ -34,6 +34,7 @@ SORT = Sort(
     called="backup of a bench book",
     made_by="asfound book backup",
     when_damaged="take an older backup; nothing was restored from this one",
+    longest=1 << 30,
 )
 _BESIDE = re.compile(r"drawer\.csv|notes/[A-Za-z0-9][A-Za-z0-9._-]{0,200}")
 

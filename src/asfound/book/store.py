@@ -153,6 +153,12 @@ class Book:
         with self._writing() as connection:
             return tuple(self._merge_one(connection, group, excused) for group in groups)
 
+    def would_merge(self, stored: Iterable[Stored], *, excused: Collection[str] = ()) -> None:
+        """Raise what `merge` would raise; nothing is written, and `excused` attachments may be missing."""
+        with self._writing() as connection:
+            self._merge_one(connection, stored, excused)
+            connection.rollback()
+
     def _merge_one(self, connection: Connection, stored: Iterable[Stored], excused: Collection[str]) -> merging.Merged:
         merged = merging.merge(connection, stored)
         added = set(merged.added)
@@ -244,6 +250,11 @@ class Book:
         if line is None:
             raise NotFoundError(Problem("job", f"there is no job {job_id}", "run: asfound jobs"))
         return line
+
+    def lines_of(self, jobs: Sequence[UUID]) -> tuple[JobLine, ...]:
+        """Return the lines of these jobs in the list, in no order; those not in the book are left out."""
+        with self._reading() as connection:
+            return projections.lines_of(connection, jobs)
 
     def resolve(self, name: str) -> UUID:
         """Return the job with this ticket, id, or unambiguous beginning of an id.

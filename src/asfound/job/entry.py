@@ -2,16 +2,25 @@
 
 import hashlib
 import json
-from typing import Any
+from typing import Annotated, Any
 from uuid import UUID
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_serializer, field_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationError,
+    WithJsonSchema,
+    field_serializer,
+    field_validator,
+)
 
 from asfound.job.bodies import AnyBody
 from asfound.job.clock import Stamp
 from asfound.problems import AsfoundError, Problem
 
 SCHEMA_VERSION = 1
+CLOCK_SCHEMA = {"type": "string", "pattern": "^[0-9]{13,}-[0-9]{6,}$"}
 
 
 class Entry(BaseModel):
@@ -36,8 +45,8 @@ class Entry(BaseModel):
     id: UUID
     origin: str = Field(min_length=1, max_length=64)
     sequence: int = Field(ge=1)
-    previous: str | None
-    clock: Stamp
+    previous: str | None = None
+    clock: Annotated[Stamp, WithJsonSchema(CLOCK_SCHEMA)]
     schema_version: int = SCHEMA_VERSION
     job: UUID
     body: AnyBody
@@ -87,9 +96,8 @@ def read_entry(stored: bytes) -> Entry:
         if version > SCHEMA_VERSION:
             what = f"entry {raw.get('id')} has schema {version}, this program knows {SCHEMA_VERSION}"
             raise AsfoundError(Problem("book", what, "open the book with a newer asfound"))
-        raw.setdefault("previous", None)
         return Entry.model_validate(_upcast(raw, version))
-    except (ValueError, KeyError, TypeError, ValidationError) as error:
+    except (ValueError, KeyError, TypeError, ValidationError, RecursionError) as error:
         what = f"an entry cannot be read ({type(error).__name__})"
         raise AsfoundError(Problem("book", what, "restore the book from its last backup")) from error
 
