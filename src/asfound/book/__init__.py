@@ -2,7 +2,7 @@
 
 from asfound.book.appending import Stored
 from asfound.book.backup import Backup, verify
-from asfound.book.bundling import Bundle, TakenIn, take_in, verify_bundle, write_bundle
+from asfound.book.bundling import Bundle, TakenIn, is_bundle, take_in, verify_bundle, write_bundle
 from asfound.book.checking import Checked
 from asfound.book.devices import Device
 from asfound.book.location import Location, in_folder, locate, on_postgresql
@@ -26,6 +26,7 @@ __all__ = [
     "Stored",
     "TakenIn",
     "in_folder",
+    "is_bundle",
     "locate",
     "on_postgresql",
     "restore",

@@ -118,6 +118,15 @@ def write_bundle(book: Book, job_id: UUID, path: Path) -> Bundle:
     return bundle
 
 
+def is_bundle(path: Path) -> bool:
+    """Return whether a file names itself a bundle; it may be a damaged one."""
+    try:
+        with archives.opened(path, SORT) as archive:
+            return "bundle.json" in archive.zip.namelist()
+    except BadInputError:
+        return False
+
+
 def verify_bundle(path: Path) -> Bundle:
     """Read a whole bundle and hold everything in it to its hash.
 

@@ -1,4 +1,4 @@
-"""asfound book: where it is, whether it is whole, and its backups."""
+"""asfound book: where it is, whether it is whole, its backups, and jobs to and from other benches."""
 
 import sys
 from dataclasses import asdict
@@ -6,8 +6,10 @@ from pathlib import Path
 
 import click
 
-from asfound.book import Backup, Book, locate
+from asfound.bench.bundles import bundle_name, take_in_file
+from asfound.book import Backup, Book, is_bundle, locate, verify_bundle, write_bundle
 from asfound.book import restore as restore_book
+from asfound.book import verify as verify_backup
 from asfound.cli.book_option import with_book
 from asfound.cli.output import emit
 
@@ -16,7 +18,7 @@ JSON_OPTION = click.option("--json", "as_json", is_flag=True, help="The same as 
 
 @click.group()
 def book() -> None:
-    """Find, check, back up and restore the bench book."""
+    """Find, check, back up and restore the bench book; give jobs out and take them in."""
 
 
 @book.command()
@@ -71,6 +73,48 @@ def restore(file: Path, book_place: str | None, as_json: bool) -> None:
     location = locate(book_place)
     made = restore_book(file, location)
     emit({"book": str(location), **asdict(made)}, f"{location}: {_held(made)} restored", as_json=as_json)
+
+
+@book.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@JSON_OPTION
+def verify(file: Path, as_json: bool) -> None:
+    """Read the backup or bundle FILE whole and hold everything in it to its hash."""
+    if is_bundle(file):
+        bundle = verify_bundle(file)
+        held = f"job {bundle.ticket}, {bundle.entries} entries, {len(bundle.attachments)} attachments"
+        data = bundle.model_dump(mode="json")
+    else:
+        made = verify_backup(file)
+        held, data = _held(made), asdict(made)
+    emit({"file": str(file), **data}, f"{file}: {held}, nothing is wrong", as_json=as_json)
+
+
+@book.command()
+@with_book
+@click.argument("job")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="The file; without it, named after the job.")
+@JSON_OPTION
+def bundle(book: Book, job: str, output: Path | None, as_json: bool) -> None:
+    """Write one JOB with its attachments to a zip file, for another bench's book to take in."""
+    job_id = book.resolve(job)
+    file = output or Path(bundle_name(book, job_id))
+    made = write_bundle(book, job_id, file)
+    lines = [f"{file}: job {made.ticket}, {made.entries} entries, {len(made.attachments)} attachments, verified"]
+    if made.missing:
+        lines.append(f"{len(made.missing)} attachments were damaged or missing; run: asfound book check")
+    emit({"file": str(file), **made.model_dump(mode="json")}, lines, as_json=as_json)
+
+
+@book.command("take-in")
+@with_book
+@click.argument("file", type=click.Path(path_type=Path))
+@JSON_OPTION
+def take_in(book: Book, file: Path, as_json: bool) -> None:
+    """Take in the job in the bundle FILE; what the book knows already changes nothing."""
+    arrived = take_in_file(book, file)
+    data = {"job": str(arrived.job), "ticket": arrived.ticket, "said": arrived.said}
+    emit(data, [f"job {arrived.ticket}: {arrived.said[0]}", *arrived.said[1:]], as_json=as_json)
 
 
 @book.command()
