@@ -105,6 +105,12 @@ def bench(app_of: Callable[[Book], FastAPI], practice_book: Book) -> Bench:
 
 
 @pytest.fixture
+def bench_over(app_of: Callable[[Book], FastAPI]) -> Callable[[Book], Bench]:
+    """Give a function that puts the pages over a book, with a test client before them."""
+    return lambda book: Bench(app_of(book))
+
+
+@pytest.fixture
 def job_path(practice_book: Book) -> str:
     return f"/job/{practice_book.jobs()[0].id}"
 

@@ -7,6 +7,7 @@ import pytest
 from jinja2 import meta, nodes
 
 from asfound.web.camera_form import CameraForm
+from asfound.web.finding import FoundPage
 from asfound.web.findings_page import FindingsPage
 from asfound.web.focus.photographs import PhotographsPage
 from asfound.web.handover_page import HandoverPage
@@ -22,6 +23,7 @@ CONTEXTS = {
     "findings.html": FindingsPage,
     "focus_photographs.html": PhotographsPage,
     "handover.html": HandoverPage,
+    "found.html": FoundPage,
     "job.html": JobPage,
     "jobs.html": JobsPage,
     "room.html": RoomPage,

@@ -115,6 +115,12 @@ def line(connection: Connection, job: UUID) -> JobLine | None:
     return None if row is None else _line(row)
 
 
+def lines_of(connection: Connection, jobs: Sequence[UUID]) -> tuple[JobLine, ...]:
+    """Return the lines of these jobs, in no order."""
+    query = JOB.select().where(JOB.c.id.in_([str(job) for job in jobs]))
+    return tuple(_line(row) for row in connection.execute(query))
+
+
 def with_ticket(connection: Connection, ticket: str) -> tuple[JobLine, ...]:
     """Return the jobs with this ticket; more than one only after a merge."""
     return tuple(

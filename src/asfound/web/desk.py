@@ -1,5 +1,7 @@
 """What the routes work with: the book, the pool, and what the pages remember between two requests."""
 
+import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Annotated
 
@@ -20,6 +22,12 @@ class Desk:
     pool: Pool
     settings: Settings
     memory: Memory = field(default_factory=Memory)
+
+    clock: Callable[[], float] = time.time
+
+    def now_ms(self) -> int:
+        """Return what the clock of the bench says: milliseconds since 1970, UTC."""
+        return round(self.clock() * 1000)
 
 
 def desk_of(request: Request) -> Desk:

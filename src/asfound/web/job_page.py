@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse, Response
 from asfound.bench.jobs import load_job
 from asfound.bench.line import preview_line, write_line
 from asfound.bench.marking import restore, strike, undo
-from asfound.job import Job, Waiting, way_back_of
+from asfound.job import Job, way_back_of
 from asfound.problems import AsfoundError
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.entry_rows import Day, entry_days
@@ -24,6 +24,7 @@ from asfound.web.sayings import tell_back
 from asfound.web.security import check_form_token
 from asfound.web.settings import show_bytes
 from asfound.web.tray import Cell, tray_of
+from asfound.web.waits import WaitRow, in_time, wait_row
 
 router = APIRouter(prefix="/job/{job_id}")
 # So many entries are shown before the rest is asked for.
@@ -50,7 +51,7 @@ class JobPage:
     faults: tuple[FaultRow, ...]
     stale: tuple[KeptRow, ...]
     outstanding: tuple[KeptRow, ...]
-    waiting: tuple[Waiting, ...]
+    waiting: tuple[WaitRow, ...]
     expected: tuple[str, ...]
     steps: tuple[StepChoice, ...]
     photo_limit: int
@@ -152,7 +153,7 @@ def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None, *, most
         faults=fault_rows(job, still_open=True),
         stale=stale_rows(job),
         outstanding=outstanding(job),
-        waiting=job.waiting,
+        waiting=in_time(wait_row(waiting, desk.now_ms()) for waiting in job.waiting),
         expected=tuple(text for _, text, held in job.expectations if held is None),
         steps=step_choices(job),
         photo_limit=desk.settings.photo_bytes,

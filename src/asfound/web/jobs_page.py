@@ -1,8 +1,8 @@
 """The list of jobs: what each waits for; opening a job; search."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Annotated
-from uuid import UUID
 
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import RedirectResponse, Response
@@ -11,13 +11,16 @@ from pydantic import ValidationError
 from asfound.bench.jobs import open_job
 from asfound.bench.practice import write_practice_job
 from asfound.book import JobLine
+from asfound.book.projections import DAMAGED
 from asfound.problems import AsfoundError, Problem
 from asfound.web.camera_form import FIELDS, KINDS, CameraForm, read_camera_form
 from asfound.web.desk import AtDesk, Desk, TypedForm
 from asfound.web.errors import problems_of, status_of
+from asfound.web.finding import MOST_LETTERS, Found, FoundPage, look_for
 from asfound.web.moments import show_day
 from asfound.web.render import THEMES, local_path, render
 from asfound.web.security import check_form_token
+from asfound.web.waits import DateRow, WaitRow, day_of, waits_of
 
 router = APIRouter()
 # So many jobs of each list are shown before the rest is asked for.
@@ -32,38 +35,30 @@ _COUNTED = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobRow:
-    """One job of the list."""
+    """One job of the list; with something to do, or something over, it could be taken up today."""
 
     href: str
     ticket: str
     camera: str
     complaint: str
-    waits_for: str
+    to_do: str
+    waits: tuple[WaitRow, ...]
     counts: tuple[tuple[int, str], ...]
     touched: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HitRow:
-    """One entry that a search found."""
-
-    href: str
-    ticket: str
-    camera: str
-    kind: str
-    text: str
+    today: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobsPage:
     """What the list of jobs shows."""
 
-    on_bench: tuple[JobRow, ...]
+    today: tuple[JobRow, ...]
+    waiting: tuple[JobRow, ...]
     gone: tuple[JobRow, ...]
-    gone_count: int
+    counts: tuple[int, int, int]
+    dates: tuple[DateRow, ...]
     left_out: int
-    asked: str
-    hits: tuple[HitRow, ...]
+    found: Found | None
     form: CameraForm
     form_open: bool
     problems: dict[str, Problem] = field(default_factory=dict)
@@ -74,8 +69,14 @@ class JobsPage:
 @router.get("/")
 def jobs_page(request: Request, desk: AtDesk, q: str = "", whole: str = "") -> Response:
     """Show the list of jobs, those touched last or the whole of it, and what a search found."""
-    page = jobs_context(desk, asked=q.strip()[:200], most=None if whole else SHOWN)
+    page = jobs_context(desk, asked=q.strip()[:MOST_LETTERS], most=None if whole else SHOWN)
     return render(request, "jobs.html", page, title="Jobs")
+
+
+@router.get("/search")
+def search(request: Request, desk: AtDesk, q: str = "") -> Response:
+    """Show what a search finds, without the page around it: asked for while it is typed."""
+    return render(request, "found.html", FoundPage(found=look_for(desk.book, q.strip()[:MOST_LETTERS])), title="Found")
 
 
 @router.post("/jobs", dependencies=[Depends(check_form_token)])
@@ -126,48 +127,55 @@ def jobs_context(
     form_open: bool = False,
     most: int | None = SHOWN,
 ) -> JobsPage:
-    """Return what the list shows."""
-    lines = desk.book.jobs()
-    rows = {line.id: job_row(line) for line in lines}
-    on_bench = [rows[line.id] for line in lines if not line.handed_over]
-    gone = [rows[line.id] for line in lines if line.handed_over]
+    """Return what the list shows: what could be done today, then what waits, then what is gone."""
+    now_ms = desk.now_ms()
+    rows = [(line, job_row(line, now_ms)) for line in desk.book.jobs()]
+    on_bench = [(line, row) for line, row in rows if not line.handed_over]
+    today = sorted((row for _, row in on_bench if row.today), key=lambda row: not any(w.over for w in row.waits))
+    waiting = sorted((row for _, row in on_bench if not row.today), key=_first_end)
+    gone = [row for line, row in rows if line.handed_over]
+    lists = (today, waiting, gone)
     return JobsPage(
-        on_bench=tuple(on_bench[:most]),
+        today=tuple(today[:most]),
+        waiting=tuple(waiting[:most]),
         gone=tuple(gone[:most]),
-        gone_count=len(gone),
-        left_out=len(on_bench) + len(gone) - len(on_bench[:most]) - len(gone[:most]),
-        asked=asked,
-        hits=_hits(desk, asked, rows) if asked else (),
+        counts=(len(today), len(waiting), len(gone)),
+        dates=dates_of([row for _, row in on_bench], now_ms)[:SHOWN],
+        left_out=sum(len(rows) - len(rows[:most]) for rows in lists),
+        found=look_for(desk.book, asked) if asked else None,
         form=form or CameraForm(),
         form_open=form_open,
         problems=problems or {},
     )
 
 
-def job_row(line: JobLine) -> JobRow:
+def job_row(line: JobLine, now_ms: int) -> JobRow:
     """Return a job's row in the list."""
-    said = line.summary
+    said, waits = line.summary, waits_of(line, now_ms)
     counts = [(int(str(said.get(name, 0))), one, more) for name, one, more in _COUNTED]
+    to_do = str(said.get("to_do", ""))
     return JobRow(
         href=f"/job/{line.id}",
         ticket=line.ticket,
         camera=line.camera,
         complaint=line.complaint,
-        waits_for=line.waits_for,
+        to_do=line.waits_for if line.waits_for == DAMAGED else to_do,
+        waits=waits,
         counts=tuple((n, one if n == 1 else more) for n, one, more in counts if n),
         touched=show_day(line.touched_ms),
+        today=bool(to_do) or line.waits_for == DAMAGED or any(wait.over for wait in waits),
     )
 
 
-def _hits(desk: Desk, asked: str, rows: dict[UUID, JobRow]) -> tuple[HitRow, ...]:
+def dates_of(rows: Sequence[JobRow], now_ms: int) -> tuple[DateRow, ...]:
+    """Return everything that ends or comes on a date, in order, with the job that waits for it."""
+    dated = [(wait.ends_ms, row, wait) for row in rows for wait in row.waits if wait.ends_ms is not None]
     return tuple(
-        HitRow(
-            href=f"{rows[hit.job].href}?whole=yes#entry-{hit.entry}",
-            ticket=rows[hit.job].ticket,
-            camera=rows[hit.job].camera,
-            kind=hit.kind,
-            text=hit.text if len(hit.text) < 300 else hit.text[:297] + "…",
-        )
-        for hit in desk.book.search(asked)
-        if hit.job in rows
+        DateRow(day=day_of(ends, now_ms), wait=wait, href=row.href, ticket=row.ticket, camera=row.camera)
+        for ends, row, wait in sorted(dated, key=lambda one: one[0])
     )
+
+
+def _first_end(row: JobRow) -> tuple[bool, int]:
+    ends = [wait.ends_ms for wait in row.waits if wait.ends_ms is not None]
+    return (not ends, min(ends, default=0))
