@@ -92,4 +92,4 @@ def test_both_sides_can_be_read_back(full_job):
     front, back = (p.extract_text() for p in PdfReader(io.BytesIO(camera_card_pdf(full_job, as_of="today"))).pages)
     assert "1/183 s" in front
     assert "close 1/3" in front
-    assert "Nothing else is open." in back
+    assert "things were not proved, see the report" in back

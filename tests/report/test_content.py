@@ -99,8 +99,9 @@ def test_no_cell_of_the_record_is_blank_but_a_fault_said_above(full_job):
 def test_a_camera_not_together_is_told_to_the_owner_in_one_line(write):
     steps = [StepTaken(action="off", part=f"part {n}", lies="tray") for n in range(9)]
     know = owner_page(write([OPENED, *steps])).know
-    assert know == ("The camera is not yet together: 9 things are still to be done, first: put back part 8.",)
-    assert len(open_items(write([OPENED, *steps]))) == 9
+    assert know[-1] == "The camera is not yet together: 9 things are still to be done, first: put back part 8."
+    assert sum("still to be done" in line or "put back" in line for line in know) == 1
+    assert sum("not done:" in line for line in open_items(write([OPENED, *steps]))) == 9
 
 
 def test_a_fault_is_told_with_all_its_stages(full_job):
@@ -189,7 +190,7 @@ def test_a_stale_proof_is_not_a_pass(write):
     proof = Proof(what="infinity focus", verdict="within", depends_on=("front cell",))
     job = write([OPENED, proof, StepTaken(action="slackened", part="front cell", turns=0.5)])
     assert section(job, "proofs").rows[0][3] == "stale, was within"
-    assert "proof of infinity focus is stale" in open_items(job)
+    assert "infinity: stale" in open_items(job)
     assert not any("infinity" in line.lower() for line in owner_page(job).proved)
 
 

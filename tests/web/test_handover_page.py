@@ -5,6 +5,8 @@ from typing import Any
 
 from pypdf import PdfReader
 
+from asfound.bench.proofs import answer_proof
+from asfound.job.proving import proof_list
 from asfound.web.handover_page import report_name
 
 
@@ -31,8 +33,12 @@ def test_a_camera_that_comes_back_is_on_the_bench_again(bench: Any, job_path: st
     assert not bench.get("/api/jobs").json()[0]["handed_over"]
 
 
-def test_a_job_with_nothing_open_asks_for_no_reason(empty_bench: Any) -> None:
+def test_a_job_with_nothing_open_asks_for_no_reason(empty_bench: Any, empty_book: Any) -> None:
     path = empty_bench.post("/jobs", model="Invented", marked_speeds="").headers["location"]
+    assert "not proved" in empty_bench.get(path + "/handover").text
+    job_id = empty_book.jobs()[0].id
+    for line in proof_list(empty_book.job(job_id)):
+        answer_proof(empty_book, job_id, name=line.name, answer="within")
     page = empty_bench.get(path + "/handover").text
     assert "Nothing is open" in page
     assert 'name="why_open"' not in page

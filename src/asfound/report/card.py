@@ -89,7 +89,10 @@ def say_correction(thirds: int) -> str:
 
 def _know(job: Job) -> tuple[str, ...]:
     """Return the few things to know that are not about speeds, for the back."""
-    plain = [item.plain for item in what_is_open(job) if item.about != "speeds"]
+    items = what_is_open(job)
+    plain = [item.plain for item in items if item.about not in ("speeds", "not proved")]
+    bare = sum(item.about == "not proved" for item in items)
+    plain += [f"{bare} things were not proved, see the report"] if bare else []
     kept = tuple(sentence(shorten(line, 84)) for line in plain[:4])
     more = len(plain) - len(kept)
     return (*kept, f"… and {more} more in the report.") if more else kept

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from asfound.job import Job, cautions_for, readings_to_restore
 from asfound.job.bodies import AdjusterMoved, PartArrived, PartCondition
+from asfound.job.proving import proof_list
 from asfound.report.record_words import why_open, words_written
 from asfound.report.saying import say_list, say_reading, sentence, shorten
-from asfound.report.still_open import dial_as_left, latest_proofs, what_is_open
+from asfound.report.still_open import dial_as_left, what_is_open
 
 # What fits on the page, as tried on paper: so many lines of so many letters, with and without the picture.
 LINES_ON_PAGE = {True: 23, False: 31}
@@ -100,10 +101,15 @@ def _proved(job: Job) -> Iterable[str]:
         rows = left.body.rows
         good = sum(row.verdict == "within" for row in rows)
         yield f"Speeds: {good} of {len(rows)} marked speeds are within their tolerance, beyond doubt of measuring."
-    for kept in latest_proofs(job):
-        if kept.body.verdict == "within" and kept.stale_by is None:
-            result = "" if kept.body.reading is None else f"{say_reading(kept.body.reading)}, "
-            yield f"{kept.body.what}: {result}within its tolerance."
+    lines = [line for line in proof_list(job) if not line.name.startswith("speed ")]
+    plainly = []
+    for line in lines:
+        if line.standing == "within" and line.left is not None:
+            if line.left.reading is None:
+                plainly.append(line.name)
+            else:
+                yield f"{line.name}: {say_reading(line.left.reading)}, within its tolerance."
+    yield from _named("Looked at and as it should be", plainly)
     for fault in job.faults:
         if not fault.open:
             yield f"{fault.name}: proved gone. {fault.said[-1][1]}".strip()
@@ -111,8 +117,7 @@ def _proved(job: Job) -> Iterable[str]:
     if again:
         which = "One reading as found was" if again == 1 else f"{again} readings as found were"
         yield f"{which} taken again once the parts were back."
-    absent = [kept.body.what for kept in latest_proofs(job) if kept.body.verdict == "not applicable"]
-    yield from _named("Does not apply to this camera", absent)
+    yield from _named("Does not apply to this camera", (n.name for n in lines if n.standing == "not applicable"))
 
 
 def _way_back(lines: Sequence[str]) -> Sequence[str]:
@@ -123,9 +128,16 @@ def _way_back(lines: Sequence[str]) -> Sequence[str]:
     return (f"The camera is not yet together: {len(lines)} things are still to be done, first: {first}",)
 
 
+def _not_proved(names: Sequence[str]) -> Iterable[str]:
+    if names:
+        yield f"Not proved, so treat as not known: {say_list(names)}."
+
+
 def _know(job: Job) -> Iterable[str]:
     items = what_is_open(job)
-    yield from (item.plain for item in items if item.about != "way back")
+    yield from (item.plain for item in items if item.about in ("speeds", "proofs"))
+    yield from _not_proved([item.words.partition(":")[0] for item in items if item.about == "not proved"])
+    yield from (item.plain for item in items if item.about in ("faults", "readings", "waiting"))
     yield from _way_back([item.plain for item in items if item.about == "way back"])
     why = why_open(job)
     if why:

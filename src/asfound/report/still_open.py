@@ -1,19 +1,22 @@
 """What is still open on a job: not done, not proved, not fresh."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from asfound.job import Job, Kept, key, readings_to_restore, way_back_of
-from asfound.job.bodies import Proof, ShutterTable, SpeedRow
+from asfound.job import Job, Kept, readings_to_restore, way_back_of
+from asfound.job.bodies import ShutterTable
+from asfound.job.proving import ProofLine, in_plain_words, proof_list
 from asfound.report.saying import say_speed, sentence
+
+About = Literal["speeds", "proofs", "not proved", "faults", "readings", "way back", "waiting"]
 
 
 @dataclass(frozen=True, slots=True)
 class OpenItem:
     """Something open: what it is about, as the bench says it, and in plain words for the owner."""
 
-    about: Literal["speeds", "proofs", "faults", "readings", "way back", "waiting"]
+    about: About
     words: str
     plain: str
 
@@ -25,9 +28,11 @@ def open_items(job: Job) -> tuple[str, ...]:
 
 def what_is_open(job: Job) -> tuple[OpenItem, ...]:
     """Return what is open, the speeds first: they are what an owner sets every day."""
+    lines = proof_list(job)
+    speeds = [line for line in lines if line.name.startswith("speed")]
     return (
-        *_speeds(job),
-        *_proofs(job),
+        *_speeds(speeds),
+        *_proofs([line for line in lines if line not in speeds]),
         *_faults(job),
         *_not_restored(job),
         *_parts(job),
@@ -44,50 +49,54 @@ def dial_as_left(job: Job) -> Kept[ShutterTable] | None:
     return next((kept for kept in reversed(job.tables) if kept.body.stage == "as left"), None)
 
 
-def latest_proofs(job: Job) -> tuple[Kept[Proof], ...]:
-    """Return the latest proof of each thing, in the order the things were first proved.
-
-    What was so as found proves nothing of the camera as it is left.
-    """
-    return tuple({key(kept.body.what): kept for kept in job.proofs if kept.body.stage != "as found"}.values())
-
-
-def _speeds(job: Job) -> Iterable[OpenItem]:
-    last = dial_as_left(job)
-    if last is None:
-        if job.tables or job.camera.marked_speeds:
+def _speeds(lines: Sequence[ProofLine]) -> Iterable[OpenItem]:
+    """Say what is open of the marked speeds: in one line where all are alike not measured, or stale."""
+    standings = {line.standing for line in lines}
+    if standings <= {"open", "not said yet", "later"}:
+        if lines:
             yield OpenItem("speeds", "speeds not measured as left", "The speeds were not measured after the work.")
         return
-    if last.stale_by:
-        yield OpenItem(
-            "speeds",
-            "the speeds as left are stale: something was touched since",
-            "Something was touched after the speeds were last measured, so they count as not measured.",
-        )
-    yield from (_speed(row) for row in last.body.rows if row.verdict != "within")
+    if standings == {"stale"}:
+        plain = "Something was touched after the speeds were last measured, so they count as not measured."
+        yield OpenItem("speeds", "the speeds as left are stale: something was touched since", plain)
+        return
+    yield from (_speed(line) for line in lines if not line.settled)
 
 
-def _speed(row: SpeedRow) -> OpenItem:
-    words = f"speed {row.marked}: {row.verdict}"
-    if row.verdict == "cannot tell":
-        plain = f"Whether the speed marked {row.marked} is near enough, the measurement cannot tell."
-        return OpenItem("speeds", words, plain)
-    more = "more" if row.error_stops > 0 else "less"
-    stops = f"{abs(row.error_stops):.1f} stop {more} light than marked"
-    return OpenItem("speeds", words, f"The speed marked {row.marked} gives {say_speed(row.mean_s)}: {stops}.")
+def _speed(line: ProofLine) -> OpenItem:
+    mark, taken = line.name.removeprefix("speed "), line.left
+    words = f"{line.name}: {_told(line)}"
+    error = None if taken is None or taken.reading is None else taken.reading.value
+    if line.standing == "cannot tell":
+        plain = f"Whether the speed marked {mark} is near enough, the measurement cannot tell."
+    elif line.standing == "outside" and taken is not None and error is not None:
+        more = "more" if error > 0 else "less"
+        gives = f" gives {say_speed(taken.time_s)}:" if taken.time_s else ":"
+        plain = f"The speed marked {mark}{gives} {abs(error):.1f} stop {more} light than marked."
+    else:
+        plain = in_plain_words(line)
+    return OpenItem("speeds", words, plain)
 
 
-def _proofs(job: Job) -> Iterable[OpenItem]:
-    for kept in latest_proofs(job):
-        what = kept.body.what
-        if kept.stale_by:
-            plain = f"{what} was proved, but something it depends on was touched later: it counts as not proved."
-            yield OpenItem("proofs", f"proof of {what} is stale", plain)
-        elif kept.body.verdict == "outside":
-            yield OpenItem("proofs", f"{what}: outside", f"{what} is outside its tolerance.")
-        elif kept.body.verdict == "cannot tell":
-            plain = f"Whether {what} is as it should be, the measurement cannot tell."
-            yield OpenItem("proofs", f"{what}: cannot tell", plain)
+def _proofs(lines: Sequence[ProofLine]) -> Iterable[OpenItem]:
+    """Say what is open of everything else; what nobody has proved at all goes under a heading of its own."""
+    for line in lines:
+        if not line.settled:
+            about: About = "proofs" if line.standing in ("outside", "cannot tell", "stale") else "not proved"
+            yield OpenItem(about, f"{line.name}: {_told(line)}", in_plain_words(line))
+
+
+def _told(line: ProofLine) -> str:
+    """Return a standing as the bench says it."""
+    match line.standing:
+        case "open":
+            return "not proved"
+        case "not said yet":
+            return f"not said yet ({line.wanted.asks})"
+        case "later":
+            return f"put off: {line.put_off}" if line.put_off else "put off"
+        case _:
+            return line.standing
 
 
 def _faults(job: Job) -> Iterable[OpenItem]:

@@ -70,6 +70,10 @@ def standing(job, name):
     return next(line.standing for line in proof_list(job) if line.name == name)
 
 
+def called(job, name):
+    return line_called(proof_list(job), name)
+
+
 def test_each_marked_speed_and_aperture_has_a_line_and_the_rest_of_the_trade_s_list(job_of):
     names = [line.name for line in proof_list(job_of())]
     assert names[:3] == ["speed 1", "speed 1/25", "speed 1/250"]
@@ -91,7 +95,7 @@ def test_what_nobody_said_of_the_camera_is_asked_and_what_was_said_is_open(job_o
 
 def test_that_something_does_not_apply_is_said_and_only_then_settled(job_of):
     job = job_of(Proof(what="self-timer", verdict="not applicable", text="none on this model"))
-    line = line_called(job, "self-timer")
+    line = called(job, "self-timer")
     assert line.standing == "not applicable"
     assert line.settled
     assert line.left.text == "none on this model"
@@ -99,7 +103,7 @@ def test_that_something_does_not_apply_is_said_and_only_then_settled(job_of):
 
 def test_fixed_focus_is_asked_to_be_confirmed_not_taken_for_granted(bench):
     bench.write(CameraDetails(camera=Camera(model="Box", focusing_kind="fixed")))
-    line = line_called(fold(bench.entries), "distance scale")
+    line = called(fold(bench.entries), "distance scale")
     assert line.standing == "not said yet"
     assert "fixed" in line.wanted.asks
 
@@ -113,12 +117,12 @@ def test_a_speed_is_proved_by_the_latest_table_as_left_that_has_it(job_of):
     assert standing(job, "speed 1") == "within"
     assert standing(job, "speed 1/25") == "outside"
     assert standing(job, "speed 1/250") == "open"
-    assert line_called(job, "speed 1").found.reading.value == 0.9
+    assert called(job, "speed 1").found.reading.value == 0.9
 
 
 def test_a_stale_proof_is_no_pass(job_of):
     job = job_of(table("as left", row("1", 0.1)), AdjusterMoved(adjuster="shutter", direction="in"))
-    line = line_called(job, "speed 1")
+    line = called(job, "speed 1")
     assert line.standing == "stale"
     assert not line.settled
     assert line in unsettled(proof_list(job))
@@ -127,7 +131,7 @@ def test_a_stale_proof_is_no_pass(job_of):
 def test_what_was_so_as_found_proves_nothing_as_left(job_of):
     job = job_of(Proof(what="infinity", verdict="within", stage="as found"))
     assert standing(job, "infinity") == "open"
-    assert line_called(job, "infinity").found.verdict == "within"
+    assert called(job, "infinity").found.verdict == "within"
 
 
 def test_values_taken_in_different_states_say_so(job_of):
@@ -137,7 +141,7 @@ def test_values_taken_in_different_states_say_so(job_of):
         StateChanged(state=CameraState(aperture=8.0, surface="dry")),
         table("as left", row("1", 0.1)),
     )
-    assert line_called(job, "speed 1").differs == ("aperture", "surface")
+    assert called(job, "speed 1").differs == ("aperture", "surface")
 
 
 def test_a_reading_is_judged_by_its_own_tolerance_and_guarded(job_of):
@@ -146,7 +150,7 @@ def test_a_reading_is_judged_by_its_own_tolerance_and_guarded(job_of):
         taken("aperture", 0.20, "stop", 0.05, place="f/8", tolerance=held),
         taken("aperture", 0.30, "stop", 0.05, place="f/4.5"),
     )
-    good, doubtful = line_called(job, "aperture f/8"), line_called(job, "aperture f/4.5")
+    good, doubtful = called(job, "aperture f/8"), called(job, "aperture f/4.5")
     assert good.standing == "within"
     assert good.left.guard == pytest.approx(0.1)
     assert good.left.risk == pytest.approx(0.0, abs=1e-6)
@@ -165,7 +169,7 @@ def test_of_several_places_the_worst_counts(job_of):
     job = job_of(
         taken("play", 0.02, place="ring", tolerance=held), taken("play", 0.3, place="standard", tolerance=held)
     )
-    assert line_called(job, "play").left.text == "standard"
+    assert called(job, "play").left.text == "standard"
     assert standing(job, "play") == "outside"
 
 
@@ -180,7 +184,7 @@ def test_four_corner_depths_are_held_to_the_focus_budget_corner_to_corner(job_of
     # the formula in Ray, The Photographic Lens, as quoted, read).
     places = ("top left", "top right", "bottom right", "bottom left")
     job = job_of(*(taken("corner depth", v, place=p) for v, p in zip((63.4, 63.41, 63.39, 63.62), places, strict=True)))
-    line = line_called(job, "parallelism")
+    line = called(job, "parallelism")
     assert line.left.reading.value == pytest.approx(0.23)
     assert line.tolerance.upper == pytest.approx(2 * 0.3029, abs=2e-4)
     assert line.standing == "within"
@@ -190,7 +194,7 @@ def test_four_corner_depths_are_held_to_the_focus_budget_corner_to_corner(job_of
 def test_put_off_is_chased_until_something_is_said(job_of):
     job = job_of(ProofLater(what="infinity", text="no far view in this fog"))
     assert standing(job, "infinity") == "later"
-    assert line_called(job, "infinity").put_off == "no far view in this fog"
+    assert called(job, "infinity").put_off == "no far view in this fog"
     assert standing(job_of(Proof(what="infinity", verdict="within")), "infinity") == "within"
 
 
@@ -222,7 +226,7 @@ def test_what_was_proved_beside_the_list_stands_in_it(job_of):
     ],
 )
 def test_an_owner_reads_how_it_stands(job_of, bodies, begins):
-    assert in_plain_words(line_called(job_of(*bodies), "infinity")).startswith(begins)
+    assert in_plain_words(called(job_of(*bodies), "infinity")).startswith(begins)
 
 
 speeds = st.lists(st.sampled_from(("1", "1/2", "1/25", "B", "T", "1/100", "X")), unique=True, max_size=6)

@@ -31,6 +31,8 @@ class Taken:
         How far inside its tolerance the value had to lie, in its unit.
     risk : float or None
         The chance that a value found within is in truth outside; None where not accepted, or not known.
+    time_s : float or None
+        Of a speed, the mean of its shots.
     judged : bool
         Whether there was anything to judge it by.
     """
@@ -45,6 +47,7 @@ class Taken:
     risk: float | None = None
     instrument: str = ""
     text: str = ""
+    time_s: float | None = None
     stale_by: UUID | None = None
     judged: bool = True
 
@@ -214,5 +217,5 @@ def _of_row(kept: Kept[ShutterTable], row: SpeedRow) -> Taken:
         reading=Reading(value=row.error_stops, unit="stop", standard_uncertainty=row.u_error_stops),
         tolerance=Tolerance(unit="stop", source=kept.body.tolerance_source, lower=-limit, upper=limit),
         text=f"{show_time(row.mean_s, row.mean_s / 100)}, {shots} {'shot' if shots == 1 else 'shots'}",
-        stale_by=kept.stale_by,
+        time_s=row.mean_s, stale_by=kept.stale_by,
     )  # fmt: skip

@@ -55,7 +55,8 @@ class ProofLine:
 def proof_list(job: Job) -> tuple[ProofLine, ...]:
     """Return everything that is to be proved of a job's camera, then what was proved beside that."""
     budget = focus_budget_of(job)
-    wanted, evidence = wanted_of(job.camera, budget), Evidence(job, budget)
+    measured = [row.marked for table in job.tables for row in table.body.rows]
+    wanted, evidence = wanted_of(job.camera, budget, measured), Evidence(job, budget)
     known = {key(name) for one in wanted for name in (one.name, *one.also)}
     others = [Wanted(name=name, group="other", plain=name) for name in evidence.names() if key(name) not in known]
     return tuple(_line(job, one, evidence) for one in (*wanted, *others))
@@ -66,9 +67,9 @@ def unsettled(lines: Iterable[ProofLine]) -> tuple[ProofLine, ...]:
     return tuple(line for line in lines if not line.settled)
 
 
-def line_called(job: Job, name: str) -> ProofLine | None:
+def line_called(lines: Iterable[ProofLine], name: str) -> ProofLine | None:
     """Return the line of a name, or of another name of the same thing."""
-    lines = proof_list(job)
+    lines = tuple(lines)
     own = next((line for line in lines if key(line.name) == key(name)), None)
     return own or next((line for line in lines if key(name) in map(key, line.wanted.also)), None)
 

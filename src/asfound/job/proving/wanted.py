@@ -4,11 +4,12 @@ The list and the usual instruments are common practice, no source. What nobody w
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from asfound.job.bodies import Camera
+from asfound.job.job import key
 from asfound.quantity.tolerance import Tolerance
 
 Group = Literal["shutter", "lens", "focus", "front", "film", "light", "other"]
@@ -73,7 +74,7 @@ _LENS = ("helical", "cell", "distance ring", "infinity", "spacer", "shim", "fron
 _FRONT = ("strut", "bed", "front standard", "bellows", "door")
 
 
-def wanted_of(camera: Camera, budget: Tolerance | None) -> tuple[Wanted, ...]:
+def wanted_of(camera: Camera, budget: Tolerance | None, measured: Sequence[str] = ()) -> tuple[Wanted, ...]:
     """Return what is to be proved of a camera.
 
     Parameters
@@ -81,9 +82,11 @@ def wanted_of(camera: Camera, budget: Tolerance | None) -> tuple[Wanted, ...]:
     camera : Camera
     budget : Tolerance or None
         The focus budget wide open, both ways of the datum; None where it is not known.
+    measured : sequence of str
+        Marks of speeds that were measured, though they may not stand in the camera's particulars.
     """
     return (
-        *_speeds(camera),
+        *_speeds(camera, measured),
         *_settings(camera),
         *_of_shutter(camera),
         *_apertures(camera),
@@ -94,8 +97,10 @@ def wanted_of(camera: Camera, budget: Tolerance | None) -> tuple[Wanted, ...]:
     )
 
 
-def _speeds(camera: Camera) -> Iterable[Wanted]:
-    timed = [mark for mark in camera.marked_speeds if mark.casefold() not in _T_AND_B]
+def _speeds(camera: Camera, measured: Sequence[str]) -> Iterable[Wanted]:
+    marks = {key(mark): mark for mark in (*measured, *camera.marked_speeds)}
+    in_order = dict.fromkeys(map(key, (*camera.marked_speeds, *measured)))
+    timed = [marks[mark] for mark in in_order if mark not in _T_AND_B]
     for mark in timed:
         yield _shutter(f"speed {mark}", f"the speed marked {mark}", SOUND_INPUT, also=(mark, "speeds"))
     if not timed:
