@@ -76,7 +76,7 @@ class Bench:
     @staticmethod
     def anew(app: FastAPI) -> TestClient:
         """Return a client without a session."""
-        return TestClient(app, base_url=f"http://{HOST}:8642", follow_redirects=False)
+        return TestClient(app, base_url=f"http://{HOST}:8642", client=(HOST, 50_000), follow_redirects=False)
 
     def get(self, path: str) -> Any:
         return self.client.get(path)

@@ -12,6 +12,7 @@ from asfound.problems import AsfoundError, StorageError
 # name -> "module:command"; the order is the order of the help page.
 COMMANDS = {
     "bench": "asfound.cli.bench:bench",
+    "devices": "asfound.cli.devices:devices",
     "practice": "asfound.cli.practice:practice",
     "jobs": "asfound.cli.jobs:jobs",
     "open": "asfound.cli.jobs:open_command",

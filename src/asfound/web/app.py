@@ -8,6 +8,7 @@ from asfound.web import (
     api,
     api_files,
     costs,
+    devices,
     files,
     findings_page,
     focus,
@@ -40,6 +41,7 @@ ROUTERS = (
     files.router,
     api.router,
     api_files.router,
+    devices.router,
 )
 
 
@@ -56,6 +58,7 @@ def create_app(desk: Desk) -> FastAPI:
             Middleware(guard, settings=desk.settings),
             Middleware(limit_body, settings=desk.settings),
         ],
+            Middleware(devices.admit, desk=desk),
     )
     app.state.desk = desk
     app.state.static_version = static_version()

@@ -10,6 +10,7 @@ from pydantic_core import ErrorDetails
 from starlette.exceptions import HTTPException
 
 from asfound.problems import AsfoundError, BadInputError, ConflictError, NotFoundError, Problem, StorageError
+from asfound.web.codes import WaitError
 from asfound.web.render import ErrorPage, render
 from asfound.web.security import TOO_LARGE, RefusedError, TooLargeError, dress, too_large
 
@@ -19,6 +20,7 @@ STATUS: dict[type[AsfoundError], int] = {
     ConflictError: 409,
     RefusedError: 403,
     TooLargeError: 413,
+    WaitError: 429,
     StorageError: 507,
 }
 _TITLES = {
@@ -28,6 +30,7 @@ _TITLES = {
     409: "That does not fit",
     413: "Too large",
     422: "Not understood",
+    429: "Wait a little",
     507: "The book refuses",
 }
 _LOG = logging.getLogger("asfound.web")

@@ -10,7 +10,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from asfound.problems import Problem
-from asfound.web.security import token_of
+from asfound.web.security import at_the_bench, token_of
 
 FOLDER = Path(__file__).parent
 STATIC = FOLDER / "static"
@@ -26,6 +26,8 @@ class Frame:
     theme: str
     here: str
     version: str
+    at_bench: bool
+    on_network: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +68,8 @@ def frame_of(request: Request, title: str) -> Frame:
         theme=theme if theme in THEMES else "auto",
         here=request.url.path if request.method == "GET" else "/",
         version=str(request.app.state.static_version),
+        at_bench=at_the_bench(request.scope),
+        on_network=bool(request.app.state.desk.settings.address),
     )
 
 

@@ -2,6 +2,7 @@
 
 import hashlib
 import hmac
+import ipaddress
 import re
 import secrets
 from typing import Annotated
@@ -98,6 +99,22 @@ def may_connect(scope: Scope, settings: Settings) -> bool:
     scope["asfound.session"] = session
     host = headers.get("host", "")
     return bool(session) and host_name(host) in settings.hosts and origin_is(headers.get("origin", ""), host)
+
+
+def at_the_bench(scope: Scope) -> bool:
+    """Tell whether a request comes from this computer itself."""
+    try:
+        peer = ipaddress.ip_address(address_of(scope))
+    except ValueError:
+        return False
+    mapped = peer.ipv4_mapped if isinstance(peer, ipaddress.IPv6Address) else None
+    return (mapped or peer).is_loopback
+
+
+def address_of(scope: Scope) -> str:
+    """Return the address a request comes from; empty where it is not known."""
+    client = scope.get("client")
+    return str(client[0]) if client else ""
 
 
 def limit_body(app: ASGIApp, settings: Settings) -> ASGIApp:

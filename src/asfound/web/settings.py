@@ -16,12 +16,16 @@ class Settings:
         Signs the tokens of the forms; kept between starts, so that a page left open overnight can still be sent.
     hosts : frozenset of str
         Names by which a browser may call this server.
+    address : str
+        Where paired devices on the workshop's network find the pages, "http://192.0.2.7:8642"; empty while it is
+        open to this computer alone.
     form_bytes, photo_bytes, recording_bytes : int
         The largest body taken of a plain form, a photograph, a recording.
     """
 
     secret: bytes
     hosts: frozenset[str] = LOOPBACK
+    address: str = ""
     form_bytes: int = MEBIBYTE
     photo_bytes: int = 64 * MEBIBYTE
     recording_bytes: int = 2048 * MEBIBYTE
