@@ -36,7 +36,7 @@ SORT = Sort(
     when_damaged="take an older backup; nothing was restored from this one",
     longest=1 << 30,
 )
-_BESIDE = re.compile(r"drawer\.csv|notes/[A-Za-z0-9][A-Za-z0-9._-]{0,200}")
+_BESIDE = re.compile(r"[a-z]{1,40}\.csv|notes/[A-Za-z0-9][A-Za-z0-9._-]{0,200}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,7 +170,7 @@ def beside(archive: Archive, backup: Backup, name: str) -> bytes:
 
 def _add_files(archive: zipfile.ZipFile, folder: Path) -> tuple[tuple[str, str], ...]:
     """Put in what lies beside the book, and return names and hashes."""
-    names = (file.relative_to(folder).as_posix() for file in (folder / "drawer.csv", *folder.glob("notes/*")))
+    names = (file.relative_to(folder).as_posix() for file in (*folder.glob("*.csv"), *folder.glob("notes/*")))
     kept = []
     for name in sorted(name for name in names if _BESIDE.fullmatch(name) and (folder / name).is_file()):
         content = (folder / name).read_bytes()

@@ -152,7 +152,7 @@ def _told(told: Estimate) -> dict[str, Any]:
         "high_minutes": told.high_minutes,
         "per_hour": f"{told.per_hour:f}",
         "currency": told.currency,
-        "lines": _lines(told.lines),
+        "lines": _lines(told),
         **_sum_data(likely),
         "total_low": str(low.total),
         "total_high": str(high.total),
@@ -164,8 +164,8 @@ def _sum_data(found: Sum) -> dict[str, str]:
     return {"work": str(found.work), "parts": str(found.parts), "total": str(found.total)}
 
 
-def _lines(lines: tuple[CostLine, ...]) -> list[dict[str, str]]:
-    prices = [line.price for line in lines]
+def _lines(said: Estimate | Account) -> list[dict[str, str]]:
+    prices = [said.per_hour, *(line.price for line in said.lines)]
     return [
         {
             "what": line.what,
@@ -173,7 +173,7 @@ def _lines(lines: tuple[CostLine, ...]) -> list[dict[str, str]]:
             "price": str(as_money(line.price, prices)),
             "amount": str(as_money(line.count * line.price, prices)),
         }
-        for line in lines
+        for line in said.lines
     ]
 
 
@@ -211,7 +211,7 @@ def _account_data(job: Job, worked_minutes: float, lines: tuple[CostLine, ...]) 
             "minutes": made.minutes,
             "per_hour": f"{made.per_hour:f}",
             "currency": made.currency,
-            "lines": _lines(made.lines),
+            "lines": _lines(made),
             **_sum_data(sum_of(made)),
         },
         "estimate": None if told is None else _told(told),

@@ -59,7 +59,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
             title="Account",
             words=show_account(made),
             rows=(*sum_rows("Together", sum_of(made), made.currency), *beside),
-            table=table_of(made.lines, made.currency),
+            table=table_of(made),
             write=Choice("Write the account to the job"),
         ),
     )

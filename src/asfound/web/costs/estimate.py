@@ -97,7 +97,7 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
             title="Estimate",
             words=show_estimate(made),
             rows=(*sum_rows("Likely", likely, made.currency), *spread),
-            table=table_of(made.lines, made.currency),
+            table=table_of(made),
             asks=tuple(f"{what} has no price yet" for what in unpriced),
             write=Choice("Write the estimate to the job"),
         ),

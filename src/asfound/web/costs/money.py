@@ -1,7 +1,7 @@
 """The fields of an estimate and an account: minutes, the rate, lines of parts."""
 
 from asfound.bench.costs import Prices
-from asfound.job.bodies import CostLine
+from asfound.job.bodies import Account, Estimate
 from asfound.job.costing import Sum, as_money
 from asfound.web.room import Row, Table
 from asfound.web.room_form import Field
@@ -29,14 +29,14 @@ def rate_known(prices: Prices) -> dict[str, str]:
     return {"per_hour": known, "currency": prices.currency}
 
 
-def table_of(lines: tuple[CostLine, ...], currency: str) -> Table | None:
-    """Return the lines as a table, where there are any."""
-    prices = [line.price for line in lines]
+def table_of(said: Estimate | Account) -> Table | None:
+    """Return the lines of parts as a table, where there are any."""
+    prices = [said.per_hour, *(line.price for line in said.lines)]
     rows = tuple(
         (line.what, f"{line.count:f}", *(str(as_money(v, prices)) for v in (line.price, line.count * line.price)))
-        for line in lines
+        for line in said.lines
     )
-    return Table(("Part", "How many", "Each", currency), rows) if rows else None
+    return Table(("Part", "How many", "Each", said.currency), rows) if rows else None
 
 
 def sum_rows(name: str, found: Sum, currency: str) -> tuple[Row, ...]:
