@@ -7,6 +7,7 @@ import pytest
 from jinja2 import meta, nodes
 
 from asfound.web.camera_form import CameraForm
+from asfound.web.devices.page import DevicesPage, PairPage
 from asfound.web.finding import FoundPage
 from asfound.web.findings_page import FindingsPage
 from asfound.web.focus.photographs import PhotographsPage
@@ -19,6 +20,7 @@ from asfound.web.shutter.page import ShutterPage
 from asfound.web.wayback_page import WayBackPage
 
 CONTEXTS = {
+    "devices.html": DevicesPage,
     "error.html": ErrorPage,
     "findings.html": FindingsPage,
     "focus_photographs.html": PhotographsPage,
@@ -26,6 +28,7 @@ CONTEXTS = {
     "found.html": FoundPage,
     "job.html": JobPage,
     "jobs.html": JobsPage,
+    "pair.html": PairPage,
     "room.html": RoomPage,
     "shutter.html": ShutterPage,
     "wayback.html": WayBackPage,

@@ -10,6 +10,7 @@ from starlette.datastructures import FormData
 
 from asfound.bench.pool import Pool
 from asfound.book import Book
+from asfound.web.codes import Codes
 from asfound.web.memory import Memory
 from asfound.web.settings import Settings
 
@@ -28,6 +29,8 @@ class Desk:
     def now_ms(self) -> int:
         """Return what the clock of the bench says: milliseconds since 1970, UTC."""
         return round(self.clock() * 1000)
+    codes: Codes = field(default_factory=Codes)
+
 
 
 def desk_of(request: Request) -> Desk:
