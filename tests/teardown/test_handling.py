@@ -1,5 +1,6 @@
 """Fewest changes of tool and turnings over, against brute force and the general order of steps."""
 
+import random
 from itertools import permutations
 
 import numpy as np
@@ -70,6 +71,32 @@ def test_out_of_states_it_says_a_bound_that_holds(problem):
     found = fewest_changes(asked, before, most_states=1)
     assert found.lower_bound <= fewest_changes(asked, before).cost <= found.cost
     assert allowed(found.sequence, before)
+
+
+@settings(max_examples=60, deadline=None)
+@given(problems(fully_said))
+def test_the_bound_before_any_search_never_exceeds_the_fewest_changes(problem):
+    asked, before = problem
+    orders = (p for p in permutations(range(len(asked))) if allowed(p, before))
+    assert fewest_changes(asked, before, most_states=0).lower_bound <= min(effort_of(asked, p) for p in orders)
+
+
+def test_sixty_steps_of_which_few_must_follow_another_are_proved():
+    dice = random.Random(1)
+    asked = [Handling(tool=dice.choice("abcde"), pose=dice.choice(["up", "down", ""])) for _ in range(60)]
+    before = [(i, j) for i in range(60) for j in range(i + 1, 60) if dice.random() < 0.05]
+    found = fewest_changes(asked, before)
+    assert found.proved
+    assert allowed(found.sequence, before)
+    assert found.cost == effort_of(asked, found.sequence)
+
+
+def test_more_steps_than_a_machine_word_has_bits_are_told_apart():
+    asked = [Handling(tool="ab"[n % 2]) for n in range(140)]
+    # Each in its pair waits for the other: 0 before 1, 3 before 2, and so on; a, b, a or b, a, b.
+    before = [(n, n + 1) if n % 4 == 0 else (n + 1, n) for n in range(0, 140, 2)]
+    found = fewest_changes(asked, before)
+    assert (found.cost, found.proved) == (3.0, True)
 
 
 def test_what_is_in_the_hand_is_used_first():

@@ -4,18 +4,26 @@ A step asks for a tool and a pose, or for neither: then whatever is in the hand 
 asks for nothing new never costs more than doing it later (taking a step out of a sequence of tools never adds a
 change, and a step that asks for nothing new can stand anywhere). So only the changes are searched: best first over
 the sets of steps that may be done, with a bound on the changes still to come (Hart, Nilsson, Raphael 1968, from
-memory).
+memory). By the same token a state is dropped when another with the same in the hand has all its steps done, and more,
+for no more changes.
 """
 
 import heapq
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import count
+from itertools import count, takewhile
+from operator import itemgetter
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from asfound.problems import BadInputError, Problem
 
 _MOST_STATES = 20_000
-_BEAM = 60
+_BEAM = 300
+_CLOSE = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,7 +113,7 @@ def fewest_changes(
     sequence = found if found is not None else search.beam(start)
     tools, turns = changes([asked[n] for n in sequence], start)
     cost = search.effort.of(tool_changes=tools, turnings=turns)
-    proved = found is not None or cost <= bound + 1e-9
+    proved = found is not None or cost <= bound + _CLOSE
     lower = cost if proved else bound
     return HandlingOrder(
         sequence=sequence, tool_changes=tools, turnings=turns, cost=cost, lower_bound=lower, proved=proved
@@ -113,6 +121,34 @@ def fewest_changes(
 
 
 _State = tuple[int, int, str, str]  # the steps done and the steps ready as bits, the tool in the hand, the pose
+_Trail = tuple[_State, Any]  # a state, and the trail that led to the one before it; None at the start
+
+
+class _Kept:
+    """States with the same in the hand, as rows of bits with what each cost: does one outdo another?"""
+
+    def __init__(self, steps: int) -> None:
+        self.bytes = 8 * (steps // 64 + 1)
+        self.rows = np.zeros((256, self.bytes // 8), dtype=np.uint64)
+        self.costs = np.zeros(256)
+        self.count = 0
+
+    def outdoes(self, done: int, cost: float) -> bool:
+        """Whether one of them has all those steps done at no more cost."""
+        row, n = self._row(done), self.count
+        has_all = ((self.rows[:n] & row) == row).all(axis=1)
+        return bool((has_all & (self.costs[:n] <= cost + _CLOSE)).any())
+
+    def keep(self, done: int, cost: float) -> None:
+        """Add a state."""
+        if self.count == len(self.rows):
+            self.rows = np.concatenate([self.rows, self.rows])
+            self.costs = np.concatenate([self.costs, self.costs])
+        self.rows[self.count], self.costs[self.count] = self._row(done), cost
+        self.count += 1
+
+    def _row(self, done: int) -> NDArray[Any]:
+        return np.frombuffer(done.to_bytes(self.bytes, "little"), dtype="<u8")
 
 
 class _Search:
@@ -131,41 +167,39 @@ class _Search:
             self.first[j] |= 1 << i
             self.after[i].append(j)
         order = sorted_steps(self.n, self.first)
-        self.chains = [self._chains(order, side) for side in (0, 1)]
-        self.bearers = [self._bearers(side) for side in (0, 1)]
+        kinds = [dict.fromkeys(step[side] for step in self.asked if step[side]) for side in (0, 1)]
+        self.takings = [
+            [(kind, self._takings(order, side, kind, 0), self._takings(order, side, kind, 1)) for kind in kinds[side]]
+            for side in (0, 1)
+        ]
         self.free = sum(1 << n for n in range(self.n) if self.first[n] == 0)
         self.fits: dict[tuple[str, str], int] = {}
 
-    def _bearers(self, side: int) -> dict[str, int]:
-        """Return, for each tool (or pose), the steps that ask for it."""
-        bearers: dict[str, int] = {}
-        for n, step in enumerate(self.asked):
-            if step[side]:
-                bearers[step[side]] = bearers.get(step[side], 0) | 1 << n
-        return bearers
+    def _takings(self, order: Sequence[int], side: int, kind: str, held: int) -> list[int]:
+        """Return the steps (bits) from which some chain takes up a tool (or pose) at least once, twice, and so on.
 
-    def _chains(self, order: Sequence[int], side: int) -> list[dict[str, int]]:
-        """Return, for each step and tool in the hand, the changes along the worst chain that begins with it."""
-        kinds = {step[side] for step in self.asked} | {""}
-        chains: list[dict[str, int]] = [{} for _ in self.asked]
+        Along a chain it is taken up anew after every step that asks for another. `held`: 1 if it is in the hand
+        where the chain begins.
+        """
+        times = [(0, 0)] * self.n  # for each step, without it in the hand and with it
         for n in reversed(order):
             own = self.asked[n][side]
-            for held in kinds:
-                then = own or held
-                later = max((chains[k][then] for k in self.after[n]), default=0)
-                chains[n][held] = later + (bool(own) and own != held)
-        return chains
+            without, having = (max((times[k][h] for k in self.after[n]), default=0) for h in (0, 1))
+            if own == kind:
+                times[n] = having + 1, having
+            else:
+                times[n] = without, without if own else having
+        most = max(t[held] for t in times)
+        return [sum(1 << n for n, t in enumerate(times) if t[held] >= k) for k in range(1, most + 1)]
 
     def remaining(self, state: _State) -> float:
-        """Return a bound: each tool still asked for is taken up once, and every chain has its changes."""
-        done, ready, tool, pose = state
-        least = []
-        for side, held in ((0, tool), (1, pose)):
-            kinds = sum(kind != held and bool(mask & ~done) for kind, mask in self.bearers[side].items())
-            chain = self.chains[side]
-            worst = max((chain[n].get(held, chain[n][""]) for n in _bits(ready)), default=0)
-            least.append(max(kinds, worst))
-        return self.effort.of(tool_changes=least[0], turnings=least[1])
+        """Return a bound: every tool is taken up as often as the chain that asks for it most often."""
+        left = self.all & ~state[0]
+        tools, turns = (
+            sum(_levels(with_it if kind == held else without, left) for kind, without, with_it in self.takings[side])
+            for side, held in ((0, state[2]), (1, state[3]))
+        )
+        return self.effort.of(tool_changes=tools, turnings=turns)
 
     def start(self, in_hand: Handling) -> _State:
         """Return the state after everything that asks for nothing new."""
@@ -203,60 +237,81 @@ class _Search:
     def best_first(self, in_hand: Handling, most_states: int) -> tuple[tuple[int, ...] | None, float]:
         """Return a cheapest sequence, or None with a bound where there are too many states."""
         first = self.start(in_hand)
-        best, came = {first: 0.0}, dict[_State, _State]()
+        best = {first: 0.0}
         ticket = count()
-        heap = [(self.remaining(first), 0, next(ticket), first)]
-        looked, closed = 0, set[_State]()
+        heap: list[tuple[float, int, int, float, _Trail]] = []
+        heapq.heappush(heap, (self.remaining(first), 0, next(ticket), 0.0, (first, None)))
+        kept: defaultdict[tuple[str, str], _Kept] = defaultdict(lambda: _Kept(self.n))
+        looked = 0
         while heap:
-            bound, _, _, state = heapq.heappop(heap)
-            if state in closed:
-                continue
-            closed.add(state)
+            bound, _, _, cost, trail = heapq.heappop(heap)
+            state = trail[0]
             if state[0] == self.all:
-                return self.walk(came, state, in_hand), best[state]
+                return self.walk(trail, in_hand), cost
+            closed = kept[state[2:]]
+            if closed.outdoes(state[0], cost):
+                continue
+            closed.keep(state[0], cost)
             looked += 1
             if looked > most_states:
                 return None, bound
-            for after, cost in self.moves(state):
-                total = best[state] + cost
-                if total < best.get(after, float("inf")) - 1e-12:
+            for after, change in self.moves(state):
+                total = cost + change
+                if total < best.get(after, float("inf")) - _CLOSE:
                     best[after] = total
-                    came[after] = state
                     # Of equal promise, the one with more done: it ends the search sooner.
                     whole = max(bound, total + self.remaining(after))
-                    heapq.heappush(heap, (whole, -after[0].bit_count(), next(ticket), after))
+                    heapq.heappush(heap, (whole, -after[0].bit_count(), next(ticket), total, (after, trail)))
         return (), 0.0
 
     def beam(self, in_hand: Handling, width: int = _BEAM) -> tuple[int, ...]:
-        """Return a good sequence: change by change, only the most promising states are kept."""
+        """Return a good sequence: change by change, only the most promising states that none outdoes are kept."""
         first = self.start(in_hand)
-        came = dict[_State, _State]()
-        layer, best = {first: 0.0}, (float("inf"), first)
+        layer: dict[_State, tuple[float, _Trail]] = {first: (0.0, (first, None))}
+        best: tuple[float, _Trail] = float("inf"), (first, None)
         while layer:
-            following: dict[_State, float] = {}
-            for state, cost in layer.items():
+            following: dict[_State, tuple[float, _Trail]] = {}
+            for state, (cost, trail) in layer.items():
                 if state[0] == self.all:
-                    best = min(best, (cost, state))
+                    best = min(best, (cost, trail), key=itemgetter(0))
+                    continue
                 for after, more in self.moves(state):
-                    if cost + more < following.get(after, float("inf")):
-                        following[after] = cost + more
-                        came[after] = state
-            ranked = sorted(
-                following.items(), key=lambda row: (row[1] + self.remaining(row[0]), -row[0][0].bit_count())
-            )
-            layer = {state: cost for state, cost in ranked[:width] if cost + self.remaining(state) < best[0]}
-        return self.walk(came, best[1], in_hand)
+                    if after not in following or cost + more < following[after][0]:
+                        following[after] = cost + more, (after, trail)
+            costs = {state: cost for state, (cost, _) in following.items()}
+            layer = {state: following[state] for state in self._promising(costs, best[0], width)}
+        return self.walk(best[1], in_hand)
 
-    def walk(self, came: Mapping[_State, _State], end: _State, in_hand: Handling) -> tuple[int, ...]:
+    def _promising(self, costs: Mapping[_State, float], below: float, width: int) -> list[_State]:
+        """Return so many of the states, the most promising first, without those that one before them outdoes."""
+        rows = ((cost + self.remaining(state), -state[0].bit_count(), state) for state, cost in costs.items())
+        kept: defaultdict[tuple[str, str], _Kept] = defaultdict(lambda: _Kept(self.n))
+        chosen: list[_State] = []
+        for promise, _, state in sorted(rows, key=itemgetter(0, 1)):
+            if promise >= below or len(chosen) == width:
+                break
+            others = kept[state[2:]]
+            if not others.outdoes(state[0], costs[state]):
+                others.keep(state[0], costs[state])
+                chosen.append(state)
+        return chosen
+
+    def walk(self, trail: _Trail | None, in_hand: Handling) -> tuple[int, ...]:
         """Return the steps that lead to a state, by doing again what led there."""
-        states = [end]
-        while states[-1] in came:
-            states.append(came[states[-1]])
+        states: list[_State] = []
+        while trail is not None:
+            state, trail = trail
+            states.append(state)
         path: list[int] = []
         now: _State = (0, self.free, in_hand.tool, in_hand.pose)
         for state in reversed(states):
             now = self.settle((*now[:2], *state[2:]), path)
         return tuple(path)
+
+
+def _levels(levels: Iterable[int], left: int) -> int:
+    """Return how many of the sets, each within the one before, hold a step that is left."""
+    return sum(1 for _ in takewhile(left.__and__, levels))
 
 
 def _bits(mask: int) -> Iterator[int]:
