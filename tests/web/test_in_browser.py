@@ -9,7 +9,19 @@ import pytest
 from playwright.sync_api import Page, Route, expect
 
 pytestmark = pytest.mark.browser
-PAGES = ("", "/wayback", "/teardown", "/shutter", "/springs", "/focus", "/shape", "/findings", "/costs", "/handover")
+PAGES = (
+    "",
+    "/wayback",
+    "/teardown",
+    "/shutter",
+    "/shutter/live",
+    "/springs",
+    "/focus",
+    "/shape",
+    "/findings",
+    "/costs",
+    "/handover",
+)
 # WCAG 2.2, 2.5.5 Target Size (Enhanced), from memory: 44 by 44 CSS pixels, links within a sentence excepted.
 TARGET_PX = 44
 

@@ -13,7 +13,19 @@ from asfound.web.app import ROUTERS
 from asfound.web.security import NOT_ALLOWED, check_form_token, check_header_token, guard, host_name, token_for
 from asfound.web.settings import Settings, show_bytes
 
-PAGES = ("", "/wayback", "/teardown", "/shutter", "/springs", "/focus", "/shape", "/findings", "/costs", "/handover")
+PAGES = (
+    "",
+    "/wayback",
+    "/teardown",
+    "/shutter",
+    "/shutter/live",
+    "/springs",
+    "/focus",
+    "/shape",
+    "/findings",
+    "/costs",
+    "/handover",
+)
 
 
 class Inline(HTMLParser):

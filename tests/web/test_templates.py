@@ -14,6 +14,7 @@ from asfound.web.focus.photographs import PhotographsPage
 from asfound.web.handover_page import HandoverPage
 from asfound.web.job_page import JobPage
 from asfound.web.jobs_page import JobsPage
+from asfound.web.live.page import LivePage
 from asfound.web.render import FOLDER, ErrorPage, Frame, environment
 from asfound.web.room import RoomPage
 from asfound.web.shutter.page import ShutterPage
@@ -29,11 +30,12 @@ CONTEXTS = {
     "job.html": JobPage,
     "jobs.html": JobsPage,
     "pair.html": PairPage,
+    "live.html": LivePage,
     "room.html": RoomPage,
     "shutter.html": ShutterPage,
     "wayback.html": WayBackPage,
 }
-SHARED = ("base.html", "parts.html")
+SHARED = ("base.html", "fields.html", "parts.html")
 # The camera's form is read by the names of its fields.
 BY_NAME = {f"CameraForm.{name}" for name in CameraForm.names()}
 

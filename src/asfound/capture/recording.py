@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
+from asfound.capture.live_file import LiveTold, read_told, without_gaps
 from asfound.capture.sound import SoundFile, check_there, inspect_sound, read_blocks
 from asfound.capture.survey import survey
 from asfound.capture.video import Region, has_pictures, read_brightness
@@ -146,6 +147,10 @@ def read_recording(
         what = f"no firing was found in {sound.duration_s:.1f} s of {kind}"
         remedy = "check that the sensor saw the light; begin the recording a tenth of a second before firing"
         raise bad_input(sound.path.name, what, remedy)
+    told = None if sound.telephone else read_told(sound.path)
+    if told is not None and told.gaps:
+        firings = without_gaps(firings, told.gaps)
+        notes.append(_gap_note(told))
     if sound.lossy:
         firings = tuple(_lossy(firing) for firing in firings)
     return Recording(
@@ -158,6 +163,12 @@ def read_recording(
         firings=firings,
         notes=tuple(notes),
     )
+
+
+def _gap_note(told: LiveTold) -> str:
+    count = len(told.gaps)
+    times = f"{count} times" if count > 1 else "once"
+    return f"Sound was lost on the way {times} while this was fired: a firing that it touches has no time."
 
 
 def _is_video(path: Path) -> bool:

@@ -1,5 +1,6 @@
 """Firings from sound: the interval between the click of the blades opening and that of their closing."""
 
+import copy
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -84,6 +85,21 @@ class SoundListener:
         for at in range(0, whole, hop):
             found += self._hop(data[at : at + hop])
         return tuple(found)
+
+    def provisional(self, *, settle_s: float = 0.03) -> Firing | None:
+        """Return the firing that the clicks so far would make, once it has been quiet for `settle_s`.
+
+        A later click of the same firing changes it.
+        """
+        other = copy.copy(self)
+        other._hops, other._powers, other._pairs = list(self._hops), list(self._powers), []
+        whole = self._rest.size // self._cell * self._cell
+        if whole:
+            other._hop(self._rest[:whole])
+        if other._heard is None or other._heard < settle_s / CELL_S:
+            return None
+        found = other._finish()
+        return found[0] if found else None
 
     def close(self) -> tuple[Firing, ...]:
         """Say that nothing follows; return the firing that was still open."""

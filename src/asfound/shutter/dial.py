@@ -160,7 +160,7 @@ def read_dial(
     numbered = [(firing, number in struck) for number, firing in enumerate(firings, start=1)]
     shared_out = [numbered[at * shots : (at + 1) * shots] for at in range(len(marked))]
     limits = tolerances(marked, tolerance_stops=tolerance_stops, top_tolerance_stops=top_tolerance_stops)
-    dial = _judged(marked, shared_out, limits, tolerance_stops, tolerance_source)
+    dial = judged(marked, shared_out, limits, tolerance_stops, tolerance_source)
     wanted = len(marked) * shots
     if len(firings) == wanted:
         return dial, ()
@@ -208,7 +208,7 @@ def read_dial_by_nearest(
             remedy = "set the firings in the order shot instead"
             problems.append(Problem(f"firing {number}", doubt, remedy))
     limits = tolerances(marked, tolerance_stops=tolerance_stops, top_tolerance_stops=top_tolerance_stops)
-    return _judged(marked, shared_out, limits, tolerance_stops, tolerance_source), tuple(problems)
+    return judged(marked, shared_out, limits, tolerance_stops, tolerance_source), tuple(problems)
 
 
 def _nearest(time_s: float | None, marked: Sequence[MarkedSpeed]) -> tuple[int | None, str]:
@@ -221,7 +221,7 @@ def _nearest(time_s: float | None, marked: Sequence[MarkedSpeed]) -> tuple[int |
     return off[0][1], ""
 
 
-def _judged(
+def judged(
     marked: Sequence[MarkedSpeed],
     shared_out: Sequence[Sequence[tuple[Firing, bool]]],
     limits: Sequence[float],

@@ -25,6 +25,7 @@ class Flag(StrEnum):
     SLOW_SENSOR = "slow sensor"
     CLICKS_ARE_NOT_LIGHT = "clicks are not light"
     TOO_FAST_FOR_FRAMES = "too fast for the frames"
+    GAP = "gap"
 
     @property
     def sentence(self) -> str:
@@ -51,6 +52,7 @@ _SENTENCES = {
     Flag.SLOW_SENSOR: "The sensor is slow against the blades: the ramps are lengthened.",
     Flag.CLICKS_ARE_NOT_LIGHT: "A click is up to 3 ms from the blade's opening: no offset is stored here.",
     Flag.TOO_FAST_FOR_FRAMES: "The frames are too far apart to settle this time.",
+    Flag.GAP: "Sound was lost on the way within this firing, so it has no time: fire again.",
 }
 
 

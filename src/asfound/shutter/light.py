@@ -26,13 +26,25 @@ class LightListener:
         """Take the next block; return the firings that it finished."""
         return self._measure(self._scan.feed(block.samples))
 
-    def provisional(self) -> Firing | None:
+    def provisional(self, *, settle_s: float = 0.0, after_index: int = -1) -> Firing | None:
         """Return the firing that has just closed but is not finished, as far as it can be told now.
 
         `feed` gives the final one when the light has been seen to stay away for 60 ms.
+
+        Parameters
+        ----------
+        settle_s : float
+            How long it must have been dark since the closing.
+        after_index : int
+            Nothing whose first light came up to this sample of the recording is measured again.
         """
         spans = [span for span in self._scan.so_far() if span.ending == "closed"]
-        return measure_span(spans[-1], self._conditions) if spans else None
+        if not spans or spans[-1].start_index + spans[-1].onset <= after_index:
+            return None
+        dark = spans[-1].samples.size - spans[-1].closing
+        if dark < settle_s * self._conditions.sample_rate_hz:
+            return None
+        return measure_span(spans[-1], self._conditions)
 
     def close(self) -> tuple[Firing, ...]:
         """Say that nothing follows; return the firing that was still open."""

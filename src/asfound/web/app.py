@@ -15,6 +15,7 @@ from asfound.web import (
     handover_page,
     job_page,
     jobs_page,
+    live,
     shape,
     shutter,
     springs,
@@ -29,6 +30,7 @@ from asfound.web.security import guard, limit_body
 ROUTERS = (
     jobs_page.router,
     job_page.router,
+    live.router,
     shutter.router,
     wayback_page.router,
     findings_page.router,

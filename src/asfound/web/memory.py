@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
+from asfound.bench.live import Sessions
+
 _KEPT = 50
 
 
@@ -22,12 +24,18 @@ class Memory:
         By recording entry, the identifier of its measuring task.
     measured : dict
         By hash of a recording, what was found in it.
+    live : Sessions
+        Live sessions under way.
+    pages : dict
+        By live session, the connection of the page that shows it.
     """
 
     orders: dict[UUID, tuple[UUID, ...]] = field(default_factory=dict)
     offers: dict[UUID, tuple[tuple[int, tuple[UUID, ...]], str]] = field(default_factory=dict)
     tasks: dict[UUID, str] = field(default_factory=dict)
     measured: OrderedDict[str, Any] = field(default_factory=OrderedDict)
+    live: Sessions = field(default_factory=Sessions)
+    pages: dict[str, Any] = field(default_factory=dict)
 
     def keep_measured(self, sha256: str, recording: Any) -> None:
         """Keep what was found in a recording, letting the oldest go."""

@@ -53,11 +53,11 @@ def read_dial_asked(fields: Sequence[Field], typed: Mapping[str, str], struck: S
     return DialAsked(
         marked=text("marked"),
         nearest=text("grouping") == GROUPINGS[1],
-        shots=_shots(text("shots")),
+        shots=read_shots(text("shots"), "shots"),
         rested=text("rested") == RESTED[1],
         exact_modern=text("marks") == MARKS[0],
-        tolerance_stops=_stops(tolerance, "tolerance"),
-        top_tolerance_stops=_stops(top, "top_tolerance") if top else None,
+        tolerance_stops=read_stops(tolerance, "tolerance"),
+        top_tolerance_stops=read_stops(top, "top_tolerance") if top else None,
         own_stops=_own(text("own")),
         tolerance_source=DEFAULT_SOURCE if usual else "given by the user, no source",
         left_out=_numbers(text("leave_out"), "leave_out"),
@@ -65,13 +65,15 @@ def read_dial_asked(fields: Sequence[Field], typed: Mapping[str, str], struck: S
     )
 
 
-def _shots(typed: str) -> int:
+def read_shots(typed: str, where: str) -> int:
+    """Return a number of shots as typed."""
     if not typed.isdecimal() or len(typed) > 3 or not 1 <= int(typed) <= 100:
-        raise bad_input("shots", f"{typed!r} is no number of shots", "give a whole number from 1 to 100")
+        raise bad_input(where, f"{typed!r} is no number of shots", "give a whole number from 1 to 100")
     return int(typed)
 
 
-def _stops(typed: str, where: str) -> float:
+def read_stops(typed: str, where: str) -> float:
+    """Return a tolerance in stops as typed."""
     try:
         value = read_number(typed)
     except ValueError:
@@ -88,7 +90,7 @@ def _own(typed: str) -> dict[str, float]:
         if part and not colon:
             raise bad_input("own", f"{part[:40]!r} is no speed with its tolerance", "write it as in 1/250: 2/3")
         if part:
-            found[mark.strip()] = _stops(stops.strip(), "own")
+            found[mark.strip()] = read_stops(stops.strip(), "own")
     return found
 
 

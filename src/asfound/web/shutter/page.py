@@ -31,7 +31,7 @@ from asfound.web.shutter.dial import dial_fields, marks_of
 from asfound.web.shutter.firing_rows import FiringRow, firing_row, show_stops, split_time
 from asfound.web.shutter.how import FIELDS, typed_of
 from asfound.web.shutter.measuring import gather, recording_of, start_measuring, task_of
-from asfound.web.shutter.tasks import dial_tabs
+from asfound.web.shutter.tasks import task_tabs
 from asfound.web.shutter.traces import trace_pictures
 from asfound.web.stage_field import STAGES
 
@@ -179,7 +179,7 @@ def shutter_context(
     series = dial_series(job)
     return ShutterPage(
         head=job_head(job, "/shutter"),
-        tabs=dial_tabs(job),
+        tabs=task_tabs(job, ""),
         recordings=rows,
         chosen=next((row for row in rows if row.chosen), None),
         about=_about(measured, made) if measured else "",

@@ -6,16 +6,17 @@ from asfound.web.shutter import stopped, sync, trim, why
 
 
 def _nothing(_asked: Asked) -> tuple[Section, ...]:
-    """Return no section: the page of the recordings and the dial is not made of the room's form."""
+    """Return no section: the dial and live firing have pages of their own."""
     return ()
 
 
 DIAL = Task(path="", name="Dial", lead="Recordings, firings, and the dial.", work_out=_nothing)
-TASKS = (DIAL, why.TASK, trim.TASK, stopped.TASK, sync.TASK)
+LIVE = Task(path="live", name="Fire live", lead="Each firing as it ends.", work_out=_nothing)
+TASKS = (DIAL, LIVE, why.TASK, trim.TASK, stopped.TASK, sync.TASK)
 router = room_router("shutter", TASKS)
 
 
-def dial_tabs(job: Job) -> tuple[TaskLink, ...]:
-    """Return the tabs of the room as the page of the dial shows them."""
+def task_tabs(job: Job, path: str) -> tuple[TaskLink, ...]:
+    """Return the tabs of the room as a page shows them that is not made of the room's form."""
     href = f"/job/{job.id}/shutter"
-    return tuple(TaskLink(f"{href}/{one.path}".rstrip("/"), one.name, one is DIAL) for one in TASKS)
+    return tuple(TaskLink(f"{href}/{one.path}".rstrip("/"), one.name, one.path == path) for one in TASKS)
