@@ -41,9 +41,9 @@ ROUTERS = (
     teardown.router,
     costs.router,
     files.router,
+    devices.router,
     api.router,
     api_files.router,
-    devices.router,
 )
 
 
@@ -58,9 +58,9 @@ def create_app(desk: Desk) -> FastAPI:
         openapi_url="/api/openapi.json",
         middleware=[
             Middleware(guard, settings=desk.settings),
+            Middleware(devices.admit, desk=desk),
             Middleware(limit_body, settings=desk.settings),
         ],
-            Middleware(devices.admit, desk=desk),
     )
     app.state.desk = desk
     app.state.static_version = static_version()
