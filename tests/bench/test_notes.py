@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+import jsonschema
 import pytest
 
 from asfound.bench.jobs import open_job
@@ -18,7 +19,7 @@ from asfound.bench.notes import (
     write_notes,
 )
 from asfound.job.bodies import Camera, ReadingTaken, StepTaken
-from asfound.job.observing import NotesFile
+from asfound.job.observing import NotesFile, observe
 from asfound.problems import BadInputError, NotFoundError, StorageError
 from asfound.quantity import Reading
 
@@ -38,6 +39,58 @@ def test_the_published_schema_is_that_of_the_file():
     ours = NotesFile.model_json_schema()
     assert {name: published[name] for name in ours} == ours
     assert set(published) - set(ours) <= {"$schema", "$id", "title", "description"}
+
+
+def refused_by_schema(text):
+    """Ask the library that knows the standard of the schemas (JSON Schema 2020-12), not our own reader."""
+    schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    return [error.message for error in jsonschema.Draft202012Validator(schema).iter_errors(json.loads(text))]
+
+
+@pytest.mark.parametrize("more", [{}, {"serials": True}, {"serials": True, "photos": True}])
+def test_an_exported_file_is_valid_by_the_published_schema(practice_book, more):
+    model = next(iter(models(practice_book)))
+    assert refused_by_schema(notes_file(model, cameras_seen(practice_book, model, **more))) == []
+
+
+def _without_model(data):
+    del data["model"]
+
+
+def _named_otherwise(data):
+    data["format"] = "notes of another kind"
+
+
+def _with_an_owner(data):
+    data["cameras"][0]["owner"] = "A. Nobody"
+
+
+def _turns_in_words(data):
+    data["cameras"][0]["steps"][0]["turns"] = "half a turn"
+
+
+def _stage_unknown(data):
+    data["cameras"][0]["readings"][0]["stage"] = "next week"
+
+
+def _camera_named_plainly(data):
+    data["cameras"][0]["camera"] = "number 1"
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [_without_model, _named_otherwise, _with_an_owner, _turns_in_words, _stage_unknown, _camera_named_plainly],
+)
+def test_a_malformed_file_is_refused_by_the_schema_and_by_the_book(book, tmp_path, spoil):
+    data = json.loads(notes_file("Otter", [observe(camera(book, 0.3))]))
+    assert refused_by_schema(json.dumps(data)) == []
+    spoil(data)
+    assert refused_by_schema(json.dumps(data))
+    file = tmp_path / "notes.json"
+    file.write_text(json.dumps(data), encoding="utf-8")
+    with pytest.raises(BadInputError):
+        take_in(book, file)
 
 
 def test_models_are_counted_and_found_whatever_case_and_spacing(book):

@@ -17,6 +17,7 @@ from asfound.job.bodies import (
     Opened,
     ReadingTaken,
     StateChanged,
+    StepFreed,
     StepTaken,
 )
 from asfound.job.fold import fold
@@ -205,3 +206,33 @@ def test_the_order_of_jobs_does_not_change_the_notes(new_bench):
     notes = service_notes("Practice Six", merged(jobs))
     random.Random(1).shuffle(jobs)
     assert service_notes("Practice Six", merged(jobs)) == notes
+
+
+@pytest.mark.parametrize(
+    ("serial", "note", "told"),
+    [
+        ("04417", "scratched in: No04417a", "scratched in: No…a"),
+        ("A77", "a77 inside the back", "… inside the back"),
+        ("7", "lens 7, no. 7; 17 and 1.7 and 0.7 mm are not it", "lens …, no. …; 17 and 1.7 and 0.7 mm are not it"),
+        ("12", "12 on the rail, 12.5 on the scale", "… on the rail, 12.5 on the scale"),
+    ],
+)
+def test_a_serial_is_blotted_out_of_texts_a_short_one_where_it_stands_alone(new_bench, serial, note, told):
+    screw = FastenerGroup(count=2, thread=f"{serial} BA")
+    job = job_of(new_bench, 1, StepTaken(action="off", part="plate", note=note, fasteners=(screw,)), serial=serial)
+    (step,) = observe(job).steps
+    assert step.note == told
+    assert (step.fasteners[0].thread == f"{serial} BA") or len(serial) > 2
+
+
+def test_what_was_said_not_to_have_freed_a_part_is_told_and_loosens_the_notes():
+    steps = [StepSeen(part=part) for part in ("plate", "ring")]
+    loosened = CameraSeen(camera="1" * 64, model="Practice Six", steps=(*steps, StepSeen(part="cell", not_by=(1,))))
+    notes = service_notes("Practice Six", [loosened])
+    assert {part.part: part.after for part in notes.parts}["cell"] == ("plate",)
+
+
+def test_what_was_said_not_to_have_freed_a_part_is_observed(bench):
+    ring, cell = bench.all([StepTaken(action="off", part="ring"), StepTaken(action="off", part="cell")])
+    bench.write(StepFreed(step=cell.id, not_by=(ring.id,)))
+    assert [step.not_by for step in observe(fold(bench.entries)).steps] == [(), (0,)]

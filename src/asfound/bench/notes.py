@@ -31,13 +31,15 @@ def models(book: Book) -> dict[str, int]:
 
 def jobs_on(book: Book, model: str) -> tuple[Job, ...]:
     """Return the jobs on one model; case and spacing of its name do not count."""
-    return tuple(job for job in _jobs(book) if key(job.camera.model) == key(model))
+    return tuple(job for job in _jobs(book, model) if key(job.camera.model) == key(model))
 
 
-def _jobs(book: Book) -> list[Job]:
-    """Return every job that can be read; the damaged ones are told of by the check of the book."""
+def _jobs(book: Book, model: str = "") -> list[Job]:
+    """Return every job that can be read, of cameras so called; the check of the book tells of the damaged ones."""
     found = []
     for line in book.jobs():
+        if key(model) not in key(line.camera):
+            continue
         try:
             found.append(load_job(book, line.id))
         except AsfoundError:
@@ -67,7 +69,7 @@ def cameras_seen(
         if without is None or job.id != without.id:
             seen = observe(job, serials=serials)
             own.append(seen.model_copy(update={"photos": _photos(book, job)}) if photos else seen)
-    kept = _kept_file(book, model)
+    kept = kept_file(book, model)
     taken = read_notes(kept).cameras if kept.exists() else ()
     if not own and not taken:
         raise _unknown(book, model, without)
@@ -173,13 +175,14 @@ def take_in(book: Book, path: Path) -> tuple[str, int]:
     They are kept beside the book, one file to a model; taking the same file in twice changes nothing.
     """
     given = read_notes(path)
-    kept = _kept_file(book, given.model)
+    kept = kept_file(book, given.model)
     before = read_notes(kept).cameras if kept.exists() else ()
     after = merged([*before, *given.cameras])
     write_notes(kept, notes_file(given.model, after))
     return given.model, len(after) - len(before)
 
 
-def _kept_file(book: Book, model: str) -> Path:
+def kept_file(book: Book, model: str) -> Path:
+    """Return where the cameras of a model that were taken in from files are kept."""
     plain = re.sub(r"[^a-z0-9]+", "-", key(model)).strip("-") or "model"
     return book.location.folder / "notes" / f"{plain}.json"

@@ -79,7 +79,9 @@ def write(book: Book, job: str, line: tuple[str, ...], as_note: bool, as_json: b
     """Write a LINE into a JOB, as at the bench ("asfound line --explain" tells how it would be understood)."""
     written = write_line(book, book.resolve(job), " ".join(line), as_note=as_note)
     entries = [{"id": str(e.id), "kind": e.kind} for e in written.entries]
-    emit({"entries": entries, "understood": written.understood.echo}, written.understood.echo, as_json=as_json)
+    understood = written.understood
+    data = {"entries": entries, "understood": understood.echo, "hints": list(understood.hints)}
+    emit(data, [understood.echo, *(f"  ({hint})" for hint in understood.hints)], as_json=as_json)
 
 
 @click.command()

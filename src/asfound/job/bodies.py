@@ -95,11 +95,15 @@ class StepTaken(Body):
 
 
 class StepFreed(Body):
-    """What freed an earlier step, said later: it takes the place of what was said, or assumed, before."""
+    """What freed an earlier step, said later, in place of what was said or assumed before.
+
+    Without `freed_by` the whole order before the step stays assumed, except that `not_by` did not free it.
+    """
 
     kind: Literal["freed"] = "freed"
     step: UUID
-    freed_by: tuple[UUID, ...]
+    freed_by: tuple[UUID, ...] | None = None
+    not_by: tuple[UUID, ...] = ()
 
 
 class OrderTaken(Body):
@@ -187,8 +191,8 @@ class PartCondition(Body):
     part: Name
     condition: Literal["dirty", "soaking", "curing", "cured", "dry", "dry-fitted", "lubricated", "fitted", "lost"]
     using: Short = ""
-    note: Text = ""
     minutes: int | None = Field(default=None, ge=1, le=525_600)
+    note: Text = ""
 
 
 class Note(Body):
@@ -310,24 +314,6 @@ class Proof(Body):
     text: Text = ""
 
 
-class ProofLater(Body):
-    """A proof was put off; the handover asks for it."""
-
-    kind: Literal["later"] = "later"
-    what: Name
-    text: Text = ""
-
-
-class InstrumentWrong(Body):
-    """An instrument was found to have read wrongly since a day: what was taken with it since then is stale."""
-
-    kind: Literal["instrument wrong"] = "instrument wrong"
-    instrument: Name
-    since: datetime.date
-    since_ms: int
-    text: Text = ""
-
-
 Money = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=4)]
 Currency = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=8)]
 
@@ -438,6 +424,8 @@ AnyBody = Annotated[
     | Instrument
     | Tick
     | Proof
+    | Estimate
+    | Account
     | ProofLater
     | InstrumentWrong
     | Struck

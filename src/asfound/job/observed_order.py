@@ -77,7 +77,7 @@ def _needs(steps: Sequence[StepSeen], rows: Sequence[str], place: dict[str, int]
         name = key(step.part)
         bit = 1 << place[name]
         if step.freed_by is None:
-            closed = done
+            closed = _said_free(done, step, by_step)
         else:
             closed = 0
             for n in step.freed_by:
@@ -87,6 +87,14 @@ def _needs(steps: Sequence[StepSeen], rows: Sequence[str], place: dict[str, int]
         needs.setdefault(name, closed & ~bit)
         done |= bit
     return {name: needs[name] for name in rows}
+
+
+def _said_free(done: int, step: StepSeen, by_step: Sequence[int]) -> int:
+    """Return every step done before but those said not to free this one, as far as the others do not need them."""
+    closed = 0
+    for n, bits in enumerate(by_step):
+        closed |= 0 if n in step.not_by else bits
+    return closed if step.not_by else done
 
 
 def _closed(direct: list[int]) -> tuple[list[int], list[int]]:

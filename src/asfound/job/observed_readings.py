@@ -110,13 +110,20 @@ def _common(states: Sequence[CameraState]) -> tuple[CameraState, tuple[str, ...]
     return replace(CameraState(), **alike), differs
 
 
+def note_of(
+    notes: Sequence[ReadingNote], *, quantity: str, place: str, stage: Stage, reading: Reading
+) -> ReadingNote | None:
+    """Return what other cameras of the model had of the same quantity at the same place in a like state."""
+    seen = ReadingSeen(quantity=quantity, place=place, stage=stage, reading=reading)
+    return next((note for note in notes if _alike(note, seen)), None)
+
+
 def outside(notes: Sequence[ReadingNote], *, quantity: str, place: str, stage: Stage, reading: Reading) -> str:
     """Return a warning where a new reading lies outside what other cameras of the model let expect, or nothing.
 
     The reading's own uncertainty, twice, widens what is expected.
     """
-    seen = ReadingSeen(quantity=quantity, place=place, stage=stage, reading=reading)
-    note = next((n for n in notes if _alike(n, seen)), None)
+    note = note_of(notes, quantity=quantity, place=place, stage=stage, reading=reading)
     limits = None if note is None else note.limits()
     if note is None or limits is None or reading.value is None:
         return ""

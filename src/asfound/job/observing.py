@@ -1,6 +1,7 @@
 """What one job tells of its model: steps, fasteners, readings, faults; no owner, and no serial unless asked."""
 
 import hashlib
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import Literal
@@ -15,11 +16,16 @@ from asfound.quantity import Reading
 from asfound.teardown.fastener import FastenerGroup
 from asfound.teardown.step import Step
 
+# Words of the trade that a short serial may happen to be a part of, and that never hold one.
+_NO_TEXT = frozenset({"thread", "what", "head", "drive", "unit", "action", "stage"})
 FORMAT: Literal["asfound service notes"] = "asfound service notes"
 
 
 class StepSeen(Body):
-    """A step as it was on one camera; `freed_by` counts the steps of this camera from 0, null: nobody said."""
+    """A step as it was on one camera; `freed_by` counts the steps of this camera from 0, null: nobody said.
+
+    Where nobody said, all steps before it are assumed to have freed it, but for those in `not_by`.
+    """
 
     part: Name
     action: Literal["off", "slackened", "spacer"] = "off"
@@ -27,6 +33,7 @@ class StepSeen(Body):
     fasteners: tuple[FastenerGroup, ...] = ()
     held_by: Short = ""
     freed_by: tuple[int, ...] | None = None
+    not_by: tuple[int, ...] = ()
     tool: Short = ""
     pose: Short = ""
     minutes: float | None = Field(default=None, ge=0)
@@ -124,6 +131,7 @@ def _step(step: Step, place: dict[UUID, int], minutes: float | None) -> StepSeen
         fasteners=step.fasteners,
         held_by=step.held_by,
         freed_by=freed,
+        not_by=tuple(sorted(place[id_] for id_ in step.not_by if id_ in place)),
         tool=step.tool,
         pose=step.pose,
         minutes=minutes,
@@ -164,18 +172,24 @@ def without_serial(seen: CameraSeen) -> CameraSeen:
     serial = seen.serial.strip()
     if not serial:
         return seen
-    data = _blot(seen.model_dump(mode="json", exclude={"camera", "photos", "serial"}), serial)
+    data = _blot(seen.model_dump(mode="json", exclude={"camera", "photos", "serial"}), _pattern(serial))
     assert isinstance(data, dict)
     return CameraSeen.model_validate({**data, "camera": seen.camera, "photos": seen.photos})
 
 
-def _blot(value: object, serial: str) -> object:
+def _pattern(serial: str) -> re.Pattern[str]:
+    """Return what a serial is found by: anywhere; one or two characters only as a word or number of their own."""
+    written = re.escape(serial)
+    return re.compile(written if len(serial) > 2 else rf"(?<![\w.,]){written}(?!\w|[.,]\d)", re.IGNORECASE)
+
+
+def _blot(value: object, serial: re.Pattern[str]) -> object:
     if isinstance(value, str):
-        return value.replace(serial, "…") if len(serial) > 2 else value
+        return serial.sub("…", value)
     if isinstance(value, list):
         return [_blot(item, serial) for item in value]
     if isinstance(value, dict):
-        return {name: _blot(item, serial) for name, item in value.items()}
+        return {name: item if name in _NO_TEXT else _blot(item, serial) for name, item in value.items()}
     return value
 
 

@@ -1,9 +1,10 @@
 """The checks of a job, each at the point of the way back where it is cheapest."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from uuid import UUID
 
-from asfound.job.bodies import Proof, ReadingTaken, ShutterTable
+from asfound.job.bodies import Proof, ProofLater, ReadingTaken, ShutterTable
 from asfound.job.job import Job, Kept, key
 from asfound.job.minutes import step_minutes
 from asfound.teardown.proving import Check, PlacedProof, place_proofs
@@ -26,7 +27,25 @@ def checks_of(job: Job) -> tuple[Check, ...]:
     proofs = [
         _check(job, kept, kept.body.what, kept.body.needs_off, "stale" if kept.stale_by else "") for kept in latest
     ]
-    return tuple(check for check in (*readings, *tables, *proofs) if check is not None)
+    later = put_off(job)
+    found_checks = (check for check in (*readings, *tables, *proofs) if check is not None)
+    return tuple(replace(check, put_off=key(check.what) in later) for check in found_checks)
+
+
+def put_off(job: Job) -> frozenset[str]:
+    """Return the keys of the checks that were put off and not made since."""
+    later: set[str] = set()
+    for entry in job.live:
+        body = entry.body
+        if isinstance(body, ProofLater):
+            later.add(key(body.what))
+        elif isinstance(body, ReadingTaken) and body.stage == "as left":
+            later.discard(key(_name(body)))
+        elif isinstance(body, ShutterTable) and body.stage == "as left":
+            later.discard("speeds")
+        elif isinstance(body, Proof):
+            later.discard(key(body.what))
+    return frozenset(later)
 
 
 def proofs_of(job: Job, order: Sequence[Step]) -> tuple[PlacedProof, ...]:

@@ -1,9 +1,10 @@
 """Parts that were said to be put back and were not off: put back twice, or named otherwise than when they came off."""
 
 import difflib
+from collections.abc import Iterable
 from uuid import UUID
 
-from asfound.job.bodies import SpacerFound, StepTaken, Tick
+from asfound.job.bodies import AnyBody, SpacerFound, StepTaken, Tick
 from asfound.job.job import Job, key
 from asfound.problems import Problem
 
@@ -32,6 +33,25 @@ def put_back_in_vain(job: Job) -> tuple[Problem, ...]:
             else:
                 back[step] = off.pop(step)
     return tuple(problems)
+
+
+def not_so(job: Job, bodies: Iterable[AnyBody]) -> tuple[str, ...]:
+    """Return what a job says against lines about to be written: a part off twice, or put back that is not off."""
+    off = {key(step.part): step for step in job.steps if not step.back}
+    back = {key(step.part) for step in job.steps if step.back} - set(off)
+    said = []
+    for body in bodies:
+        if not isinstance(body, StepTaken):
+            continue
+        name, there = key(body.part), off.get(key(body.part))
+        if body.action == "off" and there is not None and there.action == "off":
+            said.append(f"{body.part} is off already, step {there.number}")
+        elif body.action == "back" and name in back:
+            said.append(f"{body.part} is back already; put back twice?")
+        elif body.action == "back" and there is None:
+            near = difflib.get_close_matches(name, off, n=1, cutoff=0.5)
+            said.append(f"{body.part} never came off" + (f"; did you mean {off[near[0]].part}?" if near else ""))
+    return tuple(said)
 
 
 def _problem(number: int, part: str, off: dict[UUID, str], back: dict[UUID, str]) -> Problem:

@@ -3,6 +3,7 @@
 from asfound.job.bodies import Opened, ReadingTaken, Stage
 from asfound.job.job import Job, key
 from asfound.job.line import LineMemory
+from asfound.job.restoring import due_of
 
 
 def memory_of(job: Job) -> LineMemory:
@@ -26,6 +27,7 @@ def memory_of(job: Job) -> LineMemory:
         step_parts={step.id: step.part for step in job.steps},
         entries=entries,
         expectations=tuple(id_ for id_, _, held in job.expectations if held is None),
+        due=due_of(job) if any(step.back for step in job.steps) else (),
         last_entry=latest,
     )
 

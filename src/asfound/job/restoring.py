@@ -45,6 +45,12 @@ def way_back_of(job: Job, *, shown: Sequence[UUID] = ()) -> WayBack:
     )
 
 
+def due_of(job: Job) -> tuple[str, ...]:
+    """Return the checks whose place on the way back is past, that were not made and not put off, in their order."""
+    placed = (proof for back in way_back_of(job).steps for proof in back.proofs)
+    return tuple(proof.what for proof in placed if proof.overdue and not proof.put_off)
+
+
 def order_taken(job: Job) -> tuple[UUID, ...]:
     """Return the order of the way back that was last taken; nothing while none was."""
     taken = [entry.body.steps for entry in job.live if isinstance(entry.body, OrderTaken)]

@@ -41,8 +41,7 @@ def fold_steps(ordered: Sequence[Entry], struck: set[UUID], states: dict[UUID, C
         elif isinstance(body, Tick):
             steps[:] = [_ticked(s, body.done) if s.id == body.step else s for s in steps]
         elif isinstance(body, StepFreed):
-            said = frozenset(body.freed_by)
-            steps[:] = [replace(s, freed_by=said) if s.id == body.step else s for s in steps]
+            steps[:] = [_freed(s, body) if s.id == body.step else s for s in steps]
     return tuple(steps)
 
 
@@ -92,6 +91,13 @@ def _put_back(steps: list[Step], body: StepTaken) -> None:
         if key(steps[place].part) == key(body.part) and not steps[place].back:
             steps[place] = replace(steps[place], back=True, fasteners_back=body.fasteners or None)
             return
+
+
+def _freed(step: Step, body: StepFreed) -> Step:
+    """Return a step with what was said later of what freed it; one said not to have is added to those before."""
+    if body.freed_by is not None:
+        return replace(step, freed_by=frozenset(body.freed_by), not_by=frozenset())
+    return replace(step, freed_by=None, not_by=step.not_by | set(body.not_by) if body.not_by else frozenset())
 
 
 def _ticked(step: Step, done: bool) -> Step:

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from asfound.job import Job, Kept, readings_to_restore, way_back_of
+from asfound.job import Job, Kept, key, readings_to_restore, way_back_of
 from asfound.job.bodies import ShutterTable
+from asfound.job.proofs_placed import put_off
 from asfound.job.proving import ProofLine, in_plain_words, proof_list
 from asfound.report.saying import say_speed, sentence
 
@@ -107,10 +108,12 @@ def _faults(job: Job) -> Iterable[OpenItem]:
 
 
 def _not_restored(job: Job) -> Iterable[OpenItem]:
+    later = put_off(job)
     for item in readings_to_restore(job):
         name = f"{item.quantity} {item.place}".strip()
         if item.restored is None:
-            yield OpenItem("readings", f"{name} not restored", f"{name} was not measured again after the work.")
+            words = f"{name} not restored{', put off' if key(name) in later else ''}"
+            yield OpenItem("readings", words, f"{name} was not measured again after the work.")
         elif item.verdict == "outside":
             yield OpenItem("readings", f"{name}: outside", f"{name} is not back where it was found.")
         elif item.verdict == "cannot tell":

@@ -8,7 +8,7 @@ from asfound.teardown.step import Step
 
 
 def freed_by(steps: Sequence[Step]) -> tuple[dict[UUID, frozenset[UUID]], tuple[Problem, ...]]:
-    """Return, for each step, the steps that had to come before it; unsaid, all previous ones.
+    """Return, for each step, the steps that had to come before it; unsaid, all previous ones not said to be free of it.
 
     A step said to be freed by a later one, or by one that is not there, is a problem; that freeing is left out.
     Steps said to wait for each other are named one by one.
@@ -17,7 +17,8 @@ def freed_by(steps: Sequence[Step]) -> tuple[dict[UUID, frozenset[UUID]], tuple[
     before: dict[UUID, frozenset[UUID]] = {}
     wrong: list[Step] = []
     for n, step in enumerate(steps):
-        named = frozenset(s.id for s in steps[:n]) if step.freed_by is None else step.freed_by
+        assumed = frozenset(s.id for s in steps[:n]) - step.not_by
+        named = assumed if step.freed_by is None else step.freed_by
         before[step.id] = frozenset(id_ for id_ in named if place.get(id_, n) < n)
         if before[step.id] != named:
             wrong.append(step)
@@ -46,6 +47,21 @@ def _circle(start: Step, by_id: Mapping[UUID, Step]) -> tuple[Step, ...]:
                 seen.add(id_)
                 trails.append((*trail, by_id[id_]))
     return ()
+
+
+def just_before(steps: Sequence[Step]) -> dict[UUID, tuple[UUID, ...]]:
+    """Return, for each step, the steps before it that do not follow from the others, in the order taken.
+
+    This is the transitive reduction of what freed what.
+    """
+    before, _ = freed_by(steps)
+    whole: dict[UUID, frozenset[UUID]] = {}
+    just: dict[UUID, tuple[UUID, ...]] = {}
+    for step in steps:
+        implied = frozenset[UUID]().union(*(whole[id_] for id_ in before[step.id]))
+        just[step.id] = tuple(s.id for s in steps if s.id in before[step.id] - implied)
+        whole[step.id] = before[step.id] | implied
+    return just
 
 
 def needed_before(steps: Sequence[Step], wanted: Iterable[UUID]) -> frozenset[UUID]:

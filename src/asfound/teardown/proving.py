@@ -26,6 +26,8 @@ class Check:
         The entry that asks for it.
     missing : str
         "missing" or "stale" while it has no fresh reading; empty when it has one.
+    put_off : bool
+        Whether it was left for later.
     """
 
     what: str
@@ -35,6 +37,7 @@ class Check:
     mended_at: frozenset[UUID] = frozenset()
     entry: UUID | None = None
     missing: str = "missing"
+    put_off: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +56,8 @@ class PlacedProof:
         The same in minutes as these steps took; None where none of them was timed.
     overdue : bool
         Whether its place is past and no fresh reading there is.
+    put_off : bool
+        Whether it was left for later; the handover asks for it.
     """
 
     what: str
@@ -67,9 +72,11 @@ class PlacedProof:
     missing: str = ""
     overdue: bool = False
     doubt: str = ""
+    put_off: bool = False
 
     def __str__(self) -> str:
-        state = f"{self.missing}{', and its place is past' if self.overdue else ''}"
+        past = ", and its place is past" if self.overdue else ""
+        state = f"{self.missing}{', put off' if self.put_off else past}"
         until = f", before {self.until} goes back" if self.until else ""
         cost = f"failing costs {_steps(self.steps_here)} here, {self.steps_at_end} at the end"
         if self.minutes_here is not None and self.minutes_at_end is not None and self.minutes_at_end >= 1:
@@ -119,6 +126,7 @@ def _place(order: Sequence[Step], steps: Sequence[Step], check: Check, minutes: 
         entry=check.entry,
         missing=check.missing,
         overdue=bool(check.missing) and order[at].back,
+        put_off=bool(check.missing) and check.put_off,
         doubt=_doubt(order[shut], check) if too_late and shut is not None else "",
     )
 

@@ -22,6 +22,8 @@ class Step:
         As shown: "7"; a spacer that belongs after step 7 is "7s1".
     freed_by : frozenset of UUID or None
         The steps that had to be done before this one. None: nobody said, so all previous ones are assumed.
+    not_by : frozenset of UUID
+        While all previous steps are assumed: those that were said not to have freed this one.
     lies : str
         Where the part and its fasteners are: a tray cell, "in solvent", "at the plater". Empty: nobody said.
     state : CameraState
@@ -39,6 +41,7 @@ class Step:
     lies: str = ""
     held_by: str = ""
     freed_by: frozenset[UUID] | None = None
+    not_by: frozenset[UUID] = frozenset()
     tool: str = ""
     pose: str = ""
     note: str = ""

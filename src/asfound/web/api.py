@@ -60,7 +60,7 @@ def job(desk: AtDesk, job_id: UUID) -> JobOut:
 @router.get("/jobs/{job_id}/line")
 def preview(desk: AtDesk, job_id: UUID, text: str = "") -> UnderstoodOut:
     """Return how a line would be understood now; nothing is written."""
-    understood = preview_line(load_job(desk.book, job_id), text)
+    understood = preview_line(load_job(desk.book, job_id), text, book=desk.book)
     return UnderstoodOut(
         echo=understood.echo,
         as_note=understood.as_note,

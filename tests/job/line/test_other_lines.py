@@ -16,6 +16,7 @@ from asfound.job.bodies import (
     PartCondition,
     PartOrdered,
     Proof,
+    ProofLater,
     Restored,
     StateChanged,
     Struck,
@@ -128,3 +129,22 @@ def test_a_proof_with_reading_and_limits_is_judged(value, found):
 
 def test_several_numbers_tick_several_steps():
     assert parse_line("tick 3 and 4", MEMORY).bodies == (Tick(step=STEPS["3"]), Tick(step=STEPS["4"]))
+
+
+def test_a_check_is_put_off_by_one_word():
+    memory = LineMemory(due=("film gap top left", "speeds"))
+    for line in ("later", "put off film gap tl", "put off film gap top left"):
+        assert parse_line(line, memory).bodies == (ProofLater(what="film gap top left"),)
+    assert parse_line("later: no light", memory).bodies == (ProofLater(what="film gap top left", text="no light"),)
+    assert parse_line("put off infinity", memory).bodies == (ProofLater(what="infinity"),)
+
+
+def test_later_with_nothing_due_asks_what():
+    (problem,) = parse_line("later").problems
+    assert "nothing is due" in problem.what
+
+
+def test_a_sentence_that_begins_with_later_is_a_note():
+    understood = parse_line("later I found a screw in the box", LineMemory(due=("speeds",)))
+    assert understood.as_note
+    assert not understood.problems

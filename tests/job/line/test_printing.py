@@ -25,6 +25,7 @@ from asfound.job.bodies import (
     PartOrdered,
     Photo,
     Proof,
+    ProofLater,
     ReadingTaken,
     Restored,
     SpacerFound,
@@ -55,6 +56,7 @@ MEMORY = LineMemory(
     steps={"3": IDS[2], "4": IDS[3], "7a": IDS[4]},
     entries={12: IDS[5], 3: IDS[6]},
     expectations=(IDS[7],),
+    due=("front ring", "height top left"),
     last_entry=IDS[0],
 )
 
@@ -127,6 +129,7 @@ groups = counts.flatmap(
         reachable=maybe(st.sampled_from(["face down", "door open", "with the lens out"]) | texts),
     )
 )
+few_ids = st.lists(ids, max_size=3).map(tuple)
 few_names = st.lists(names, max_size=3).map(tuple)
 
 BODIES = {
@@ -143,7 +146,8 @@ BODIES = {
         pose=texts,
         note=texts,
     ),
-    "freed": st.builds(StepFreed, step=ids, freed_by=st.lists(ids, max_size=3).map(tuple)),
+    "freed": st.builds(StepFreed, step=ids, freed_by=maybe(few_ids), not_by=few_ids),
+    "later": st.builds(ProofLater, what=names, text=texts),
     "order": st.builds(OrderTaken, steps=st.lists(ids, max_size=6).map(tuple)),
     "spacer": st.builds(
         SpacerFound,

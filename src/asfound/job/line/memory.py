@@ -37,6 +37,8 @@ class LineMemory:
         Entries by the number shown.
     expectations : tuple of UUID
         Those still open, newest last.
+    due : tuple of str
+        Checks due on the way back and not made: ``later`` alone puts the first of them off.
     last_entry : UUID or None
         What ``undo`` strikes.
     """
@@ -56,6 +58,7 @@ class LineMemory:
     step_parts: Mapping[UUID, str] = field(default_factory=dict)
     entries: Mapping[int, UUID] = field(default_factory=dict)
     expectations: tuple[UUID, ...] = ()
+    due: tuple[str, ...] = ()
     last_entry: UUID | None = None
 
 

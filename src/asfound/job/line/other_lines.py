@@ -19,16 +19,17 @@ from asfound.job.bodies import (
     PartArrived,
     PartCondition,
     PartOrdered,
+    ProofLater,
     Restored,
     StateChanged,
     Struck,
     Tick,
 )
-from asfound.job.line.context import Context, tail_of, text_of, tokens_of, trees_of
+from asfound.job.line.context import Context, is_quoted, tail_of, text_of, tokens_of, trees_of
 from asfound.job.line.quoting import unquote
 from asfound.job.line.reading_clauses import number_of, unit_of
 from asfound.job.line.state_clauses import read_simple, read_state
-from asfound.job.line.words import CONDITION_SHORT, DIRECTION_SHORT, FAULT_STAGE_SHORT, long_form, squeeze
+from asfound.job.line.words import CONDITION_SHORT, DIRECTION_SHORT, FAULT_STAGE_SHORT, long_form, long_place, squeeze
 
 
 def read_state_line(tree: Tree[Token], context: Context) -> tuple[AnyBody, ...]:
@@ -109,6 +110,19 @@ def _want_text(tree: Tree[Token], context: Context, what: str) -> str:
     if not tokens_of(tree, "QUOTED", "TEXT"):
         raise context.fault(None, what, "say it after the word")
     return text_of(tree)
+
+
+def read_later(tree: Tree[Token], context: Context) -> ProofLater:
+    """Return what is put off: the check named, else the first that is due now."""
+    due = {check.casefold(): check for check in context.memory.due}
+    names = trees_of(tree, "name")
+    if not names and not due:
+        raise context.fault(None, "nothing is due to be proved here", "name it: put off film gap")
+    said = context.name(names[0]) if names else next(iter(due.values()))
+    if names and not is_quoted(names[0]):
+        said = long_place(said)
+        said = due.get(said.casefold(), said)
+    return ProofLater(what=said, text=tail_of(tree))
 
 
 def read_handed(tree: Tree[Token], context: Context) -> HandedOver:

@@ -20,6 +20,7 @@ from asfound.job.bodies import (
     PartCondition,
     PartOrdered,
     Proof,
+    ProofLater,
     ReadingTaken,
     Restored,
     SpacerFound,
@@ -157,7 +158,15 @@ def _lies(lies: str, style: _Style) -> str:
 
 
 def _freed_later(body: StepFreed, style: _Style) -> str:
-    return f"freed {_reference(body.step, style.memory.steps)} by {_references(body.freed_by, style)}"
+    return _join(
+        f"freed {_reference(body.step, style.memory.steps)}",
+        "" if body.freed_by is None else f"by {_references(body.freed_by, style)}",
+        f"not by {_references(body.not_by, style)}" if body.not_by or body.freed_by is None else "",
+    )
+
+
+def _later(body: ProofLater, style: _Style) -> str:
+    return _join("put off", style.name(body.what), tail=style.text(body.text))
 
 
 def _order(body: OrderTaken, style: _Style) -> str:
@@ -372,6 +381,7 @@ _PRINTERS: dict[type[Any], Callable[[Any, _Style], str]] = {
     SpacerFound: _spacer,
     StepFreed: _freed_later,
     OrderTaken: _order,
+    ProofLater: _later,
     ReadingTaken: _reading,
     StateChanged: _state,
     Mark: _mark,

@@ -67,9 +67,11 @@ def read_spacer(tree: Tree[Token], context: Context) -> SpacerFound:
 
 
 def read_freed(tree: Tree[Token], context: Context) -> tuple[StepFreed, ...]:
-    """Return what freed steps that were recorded earlier: "freed 7 by 3 4"."""
+    """Return what freed, or did not free, steps that were recorded earlier: "freed 7 by 3 4", "freed 7 not by 5"."""
     freed, *by = (_steps(clause, context) for clause in trees_of(tree, "steps"))
-    return tuple(StepFreed(step=step, freed_by=by[0] if by else ()) for step in freed)
+    said = (by[0] if by else ()) if tokens_of(tree, "BY") else None
+    refused = [_steps(steps, context) for clause in trees_of(tree, "not_by") for steps in trees_of(clause, "steps")]
+    return tuple(StepFreed(step=step, freed_by=said, not_by=refused[0] if refused else ()) for step in freed)
 
 
 def read_order(tree: Tree[Token], context: Context) -> OrderTaken:

@@ -49,7 +49,7 @@ QUANTITY_SHORT = {
 BEGINNINGS = (
     *("off", "back", "slackened", "loosened", "removed", "spacer", "shim", "reading", "state", "condition"),
     *("soaking", "curing", "lubricated", "fault", "suspect", "mark", "expect", "adjust", "ordered", "arrived"),
-    *("freed", "way back"),
+    *("freed", "way back", "put off", "later"),
     *("instrument", "tick", "untick", "proof", "strike", "restore", "undo", "handed", "note"),
     *(quantity.split()[0] for quantity in QUANTITIES),
 )
@@ -100,6 +100,12 @@ NO_PART = frozenset(_SENTENCE.split())
 def squeeze(text: str) -> str:
     """Return the text in lower case with single spaces."""
     return re.sub(r"\s+", " ", text.strip()).lower()
+
+
+def long_place(text: str) -> str:
+    """Return a check's name with its place in full: "film gap tl" is "film gap top left"."""
+    *words, last = text.split() or [""]
+    return " ".join([*words, PLACES.get(last.lower(), last)])
 
 
 def long_form(text: str, short: dict[str, str]) -> str:
