@@ -73,7 +73,7 @@ def test_a_text_is_no_photograph(tmp_path: Path) -> None:
 def test_a_photograph_cut_short_is_refused(tmp_path: Path) -> None:
     path = save(tmp_path / "a.png", np.random.default_rng(0).integers(0, 255, (200, 200)))
     path.write_bytes(path.read_bytes()[:5000])
-    with pytest.raises(BadInputError, match="no photograph that can be read"):
+    with pytest.raises(BadInputError, match="the photograph is damaged"):
         read_grey(path)
 
 

@@ -1,17 +1,15 @@
 """Photographs of the ground glass, or of an opening, into grey arrays."""
 
-import warnings
 from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageOps
 
+from asfound.capture.picture import SCANNED, opened
 from asfound.focus.sharpness import sharpness_of
 from asfound.problems import bad_input
-
-MOST_PIXELS = 120_000_000
 
 
 def read_grey(path: Path) -> NDArray[np.float32]:
@@ -24,21 +22,10 @@ def read_grey(path: Path) -> NDArray[np.float32]:
     BadInputError
         If the file is missing, no photograph that can be read, or too large.
     """
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with Image.open(path) as opened:
-                if opened.width * opened.height > MOST_PIXELS:
-                    raise bad_input(str(path), "it has too many pixels", "make it smaller")
-                upright = ImageOps.exif_transpose(opened)
-                return _grey(upright)
-    except FileNotFoundError:
-        raise bad_input(str(path), "there is no such file", "check the name") from None
-    except (UnidentifiedImageError, OSError, SyntaxError, ValueError):
-        remedy = "give a JPEG, PNG or TIFF photograph"
-        raise bad_input(str(path), "it is no photograph that can be read", remedy) from None
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        raise bad_input(str(path), "it has too many pixels", "make it smaller") from None
+    if not path.is_file():
+        raise bad_input(str(path), "there is no such file", "check the name")
+    with opened(path, str(path), more=SCANNED) as image:
+        return _grey(ImageOps.exif_transpose(image))
 
 
 def _grey(image: Image.Image) -> NDArray[np.float32]:

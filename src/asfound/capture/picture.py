@@ -1,16 +1,61 @@
-"""Photographs: what they are, and small ones for the page."""
+"""Photographs: what they are, when they were taken, and small ones for the page."""
 
+import datetime
+import struct
+import threading
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
 from PIL import Image, ImageOps, UnidentifiedImageError
+from pillow_heif import register_heif_opener
 
 from asfound.problems import bad_input
 
-# What a browser shows without help; the file's content decides, not its name.
-MEDIA_TYPES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp", "GIF": "image/gif"}
-MOST_PIXELS = 200_000_000
+register_heif_opener()
+# The file's content decides what it is, not its name. MPO is a JPEG with a second picture behind it, as many
+# telephones write it.
+MEDIA_TYPES = {
+    "JPEG": "image/jpeg",
+    "MPO": "image/jpeg",
+    "PNG": "image/png",
+    "WEBP": "image/webp",
+    "GIF": "image/gif",
+    "HEIF": "image/heic",
+}
+# An MPO is opened as the JPEG it begins with.
+_READERS = tuple(kind for kind in MEDIA_TYPES if kind != "MPO")
+# Four bytes to a pixel, and twice that while it is turned: more would not fit in a small computer's memory.
+MOST_PIXELS = 100_000_000
+# What a scanner writes: measured in, but not shown.
+SCANNED = ("TIFF", "BMP")
+LARGEST_PROFILE = 65_536
+# Decoding takes memory: so many at a time, however many small pictures a page asks for at once.
+_DECODING = threading.BoundedSemaphore(2)
+# Exif 2.32 (CIPA DC-008), from memory.
+_EXIF_IFD, _TAKEN, _TAKEN_OFFSET = 0x8769, 0x9003, 0x9011
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """What a photograph says of itself.
+
+    Attributes
+    ----------
+    media_type : str
+    width, height : int
+        In pixels, as stored.
+    taken : datetime or None
+        When it was taken, with its offset from UTC if the camera knew one; None where it does not say.
+    """
+
+    media_type: str
+    width: int
+    height: int
+    taken: datetime.datetime | None
 
 
 def identify(stream: BinaryIO, name: str) -> str:
@@ -19,43 +64,115 @@ def identify(stream: BinaryIO, name: str) -> str:
     Raises
     ------
     BadInputError
-        If it is no photograph that a page can show, is damaged, or has more than 200 million pixels.
+        As for `look_at`.
+    """
+    return look_at(stream, name).media_type
+
+
+def look_at(stream: BinaryIO, name: str) -> Seen:
+    """Return what a photograph says of itself, without decoding it; the stream is left at its beginning.
+
+    Raises
+    ------
+    BadInputError
+        If it is no photograph that a page can show, is damaged, or has more than 100 million pixels.
+    """
+    try:
+        with opened(stream, name) as image:
+            seen = Seen(
+                media_type=MEDIA_TYPES[image.format or ""],
+                width=image.width,
+                height=image.height,
+                taken=taken_at(image.info.get("exif", b"")),
+            )
+            image.verify()
+    finally:
+        stream.seek(0)
+    return seen
+
+
+@contextmanager
+def opened(source: BinaryIO | Path, name: str, *, more: tuple[str, ...] = ()) -> Iterator[Image.Image]:
+    """Open a photograph whose size is bearable; whatever is wrong with it inside the block is bad input.
+
+    Parameters
+    ----------
+    source : file or path
+    name : str
+        What problems call it.
+    more : tuple of str
+        Formats read besides those that a page can show.
+
+    Raises
+    ------
+    BadInputError
+        If it is none, is damaged, or has more than 100 million pixels.
     """
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(stream, formats=tuple(MEDIA_TYPES)) as image:
-                width, height, kind = image.width, image.height, image.format
-                image.verify()
+            warnings.simplefilter("ignore")
+            with Image.open(source, formats=(*_READERS, *more)) as image:
+                if image.width * image.height > MOST_PIXELS:
+                    raise Image.DecompressionBombError(f"{image.width} by {image.height} pixels")
+                yield image
     except UnidentifiedImageError:
-        raise bad_input(name, "this is no photograph that can be shown", "save it as JPEG or PNG") from None
-    except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
+        what = "this is no photograph that can be read"
+        raise bad_input(name, what, "save it as JPEG, PNG, HEIC or WebP") from None
+    except Image.DecompressionBombError as error:
+        what = f"it unfolds to more than {MOST_PIXELS // 1_000_000} million pixels ({error})"
+        raise bad_input(name, what, "save it smaller") from None
+    except (OSError, SyntaxError, ValueError, EOFError, RuntimeError, KeyError, IndexError, TypeError) as error:
+        # Pillow lets through whatever its readers stumble over.
         raise bad_input(name, f"the photograph is damaged ({type(error).__name__})", "save it again") from error
-    finally:
-        stream.seek(0)
-    if width * height > MOST_PIXELS:
-        raise bad_input(name, f"{width} by {height} pixels are too many", "save it smaller")
-    assert kind is not None
-    return MEDIA_TYPES[kind]
+
+
+def taken_at(exif: bytes) -> datetime.datetime | None:
+    """Return when a photograph was taken, as its Exif data say; None where they say nothing that can be read."""
+    found = Image.Exif()
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            found.load(exif)
+            fields = found.get_ifd(_EXIF_IFD)
+        said = str(fields.get(_TAKEN, "")).strip("\0 ")
+        taken = datetime.datetime.strptime(said, "%Y:%m:%d %H:%M:%S")
+    except (OSError, SyntaxError, ValueError, KeyError, TypeError, IndexError, struct.error, OverflowError):
+        return None
+    return _with_offset(taken, str(fields.get(_TAKEN_OFFSET, "")).strip("\0 "))
+
+
+def _with_offset(taken: datetime.datetime, offset: str) -> datetime.datetime:
+    try:
+        return taken.replace(tzinfo=datetime.datetime.strptime(offset, "%z").tzinfo)
+    except ValueError:
+        return taken
 
 
 def write_thumbnail(source: Path, target: Path, *, width: int) -> None:
-    """Write a JPEG at most `width` wide, turned the right way up.
+    """Write a JPEG at most `width` wide, turned the right way up, with none of the data that came with it.
+
+    Where it was taken stays in the original alone; only the colour profile is carried over.
 
     Raises
     ------
     BadInputError
         If the photograph cannot be decoded.
     """
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(source, formats=tuple(MEDIA_TYPES)) as image:
-                image.draft("RGB", (width, width))  # a JPEG is decoded no larger than needed, either way up
-                upright = ImageOps.exif_transpose(image).convert("RGB")
-    except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
-        raise bad_input(
-            source.name, f"the photograph cannot be read ({type(error).__name__})", "save it again"
-        ) from error
-    upright.thumbnail((width, width * 4))
-    upright.save(target, "JPEG", quality=82)
+    with _DECODING, opened(source, source.name) as image:
+        image.draft("RGB", (width, width))  # a JPEG is decoded no larger than needed, either way up
+        image.thumbnail((width * 4, width * 4))  # on its side it may be the height that becomes the width
+        profile = image.info.get("icc_profile", b"") if image.mode in ("RGB", "RGBA") else b""
+        upright = _on_white(ImageOps.exif_transpose(image))
+        upright.thumbnail((width, width * 4))
+        upright.info = {}
+        upright.save(target, "JPEG", quality=82, icc_profile=profile if len(profile) <= LARGEST_PROFILE else b"")
+
+
+def _on_white(image: Image.Image) -> Image.Image:
+    """Return the picture without transparency: a drawing's paper is white."""
+    if not image.has_transparency_data:
+        return image.convert("RGB")
+    layer = image.convert("RGBA")
+    paper = Image.new("RGB", layer.size, "white")
+    paper.paste(layer, mask=layer.getchannel("A"))
+    return paper
