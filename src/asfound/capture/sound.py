@@ -149,7 +149,7 @@ def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | N
         return
     stop = sound.frames if stop is None else min(stop, sound.frames)
     with _open(sound.path) as file:
-        file.seek(min(start, sound.frames))
+        _seek(file, min(start, sound.frames), sound)
         at = start
         while at < stop:
             data = _read(file, min(BLOCK_FRAMES, stop - at), sound.path)
@@ -158,6 +158,13 @@ def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | N
             column = np.ascontiguousarray(data[:, channel])
             yield Block(_finite(column), sound.sample_rate_hz, at, channel)
             at += data.shape[0]
+
+
+def _seek(file: soundfile.SoundFile, frame: int, sound: SoundFile) -> None:
+    try:
+        file.seek(frame)
+    except soundfile.LibsndfileError:
+        raise _broken_off(sound, frame) from None
 
 
 def _telephone_blocks(sound: SoundFile, channel: int, start: int, stop: int | None) -> Iterator[Block]:
