@@ -19,6 +19,7 @@ PAGES = (
     "/focus",
     "/shape",
     "/findings",
+    "/proofs",
     "/costs",
     "/handover",
 )

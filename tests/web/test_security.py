@@ -23,6 +23,7 @@ PAGES = (
     "/focus",
     "/shape",
     "/findings",
+    "/proofs",
     "/costs",
     "/handover",
 )

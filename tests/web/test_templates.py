@@ -15,6 +15,7 @@ from asfound.web.handover_page import HandoverPage
 from asfound.web.job_page import JobPage
 from asfound.web.jobs_page import JobsPage
 from asfound.web.live.page import LivePage
+from asfound.web.proofs_page import ProofsPage
 from asfound.web.render import FOLDER, ErrorPage, Frame, environment
 from asfound.web.room import RoomPage
 from asfound.web.shutter.page import ShutterPage
@@ -31,6 +32,7 @@ CONTEXTS = {
     "jobs.html": JobsPage,
     "pair.html": PairPage,
     "live.html": LivePage,
+    "proofs.html": ProofsPage,
     "room.html": RoomPage,
     "shutter.html": ShutterPage,
     "wayback.html": WayBackPage,

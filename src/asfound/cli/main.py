@@ -27,6 +27,8 @@ COMMANDS = {
     "notes": "asfound.cli.notes:notes",
     "screw": "asfound.cli.screw:screw",
     "reach": "asfound.cli.reach:reach",
+    "proofs": "asfound.cli.proofs:proofs",
+    "instruments": "asfound.cli.instruments:instruments",
     "report": "asfound.cli.report:report",
     "card": "asfound.cli.report:card",
     "labels": "asfound.cli.report:labels",

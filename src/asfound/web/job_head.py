@@ -14,6 +14,7 @@ TABS = (
     ("/springs", "Springs"),
     ("/shape", "Shape"),
     ("/findings", "Findings"),
+    ("/proofs", "Proofs"),
     ("/costs", "Costs"),
     ("/handover", "Handover"),
 )

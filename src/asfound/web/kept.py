@@ -128,6 +128,8 @@ def say_bounds(tolerance: Tolerance) -> str:
     if tolerance.lower is None or tolerance.upper is None:
         return str(tolerance)
     width = float(f"{tolerance.upper - tolerance.lower:.2g}")  # 0.1 and not 0.0999999
+    if abs(tolerance.lower + tolerance.upper) < 1e-9 * abs(tolerance.upper):
+        return f"± {show_number(tolerance.upper, width)} {tolerance.unit}"
     return f"{show_number(tolerance.lower, width)} to {show_number(tolerance.upper, width)} {tolerance.unit}"
 
 

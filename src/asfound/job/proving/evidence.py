@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 from uuid import UUID
 
@@ -66,7 +66,7 @@ class Evidence:
             self._proofs.setdefault(key(proof.body.what), []).append(proof)
         self._readings: dict[str, list[Kept[ReadingTaken]]] = {}
         for reading in job.readings:
-            self._readings.setdefault(key(reading.body.quantity), []).append(reading)
+            self._readings.setdefault(key(reading.body.quantity), []).append(_as_well_as_it_reads(job, reading))
 
     def of(self, wanted: Wanted, side: Side) -> Taken | None:
         """Return what counts for a thing: what bears its own name before what speaks of several, the latest of each.
@@ -148,6 +148,18 @@ class Evidence:
         body = last.body.model_copy(update={"reading": reading, "tolerance": _corner_to_corner(self.budget)})
         stale = next((kept.stale_by for kept in latest.values() if kept.stale_by is not None), None)
         return _of_reading(Kept(last.entry, body, last.state, last.made_at, stale), None)
+
+
+def _as_well_as_it_reads(job: Job, kept: Kept[ReadingTaken]) -> Kept[ReadingTaken]:
+    """Return a reading that brings no uncertainty with that of its instrument, where the job knows it."""
+    body, reading = kept.body, kept.body.reading
+    instrument = next((one for one in job.instruments if key(one.name) == key(body.instrument)), None)
+    known = instrument is not None and instrument.standard_uncertainty and instrument.unit == reading.unit
+    if not known or reading.value is None or reading.standard_uncertainty or reading.lower is not None:
+        return kept
+    assert instrument is not None
+    better = replace(reading, standard_uncertainty=instrument.standard_uncertainty)
+    return replace(kept, body=body.model_copy(update={"reading": better}))
 
 
 def _corner_to_corner(budget: Tolerance | None) -> Tolerance | None:

@@ -19,7 +19,7 @@ GROUPS: dict[Group, str] = {
     "focus": "Focus",
     "front": "Front and struts",
     "film": "Film",
-    "light": "Light-tight and folded",
+    "light": "Light, folding",
     "other": "Other proofs",
 }
 BY_EYE = "eye and hand"
