@@ -5,7 +5,14 @@ import typing
 from asfound.job import bodies
 from asfound.web import sayings
 
-TOLD_WITH_THE_JOB = {bodies.Struck, bodies.Restored, bodies.Tick, bodies.StepFreed, bodies.OrderTaken}
+TOLD_WITH_THE_JOB = {
+    bodies.Struck,
+    bodies.Restored,
+    bodies.Tick,
+    bodies.StepFreed,
+    bodies.OrderTaken,
+    bodies.PhotoPlaced,
+}
 
 
 def test_every_kind_of_entry_has_its_words() -> None:

@@ -1,10 +1,11 @@
-"""Ticks, strikes and undo: small entries about earlier ones."""
+"""Ticks, strikes, undo, and pins on photographs: small entries about earlier ones."""
 
 from uuid import UUID
 
 from asfound.book import Book
 from asfound.job import Entry
-from asfound.job.bodies import Opened, Restored, Struck, Tick
+from asfound.job.bodies import Annotation, Opened, Pin, Restored, Struck, Tick
+from asfound.job.pinning import PinNow
 from asfound.problems import ConflictError, NotFoundError, Problem
 
 
@@ -46,3 +47,49 @@ def _find(book: Book, job_id: UUID, entry_id: UUID) -> Entry:
     if entry is None:
         raise NotFoundError(Problem("entry", "there is no such entry in this job", "look at the job's page again"))
     return entry
+
+
+def add_pin(book: Book, job_id: UUID, photo: UUID, pin: Pin) -> Entry:
+    """Set a pin, or an arrow, on a photograph of the job.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such photograph, or the pin's step is none of this job.
+    """
+    _check_pin(book, job_id, photo, pin)
+    return book.write(job_id, [Annotation(photo=photo, pins=(pin,))])[0]
+
+
+def change_pin(book: Book, job_id: UUID, pin_id: UUID, pin: Pin) -> Entry:
+    """Move a pin, or say anew what it points at; it keeps its number.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such pin, or the step named is none of this job.
+    """
+    now = find_pin(book, job_id, pin_id)
+    _check_pin(book, job_id, now.photo, pin)
+    return book.write(job_id, [Annotation(photo=now.photo, pins=(pin,), instead_of=pin_id)])[0]
+
+
+def find_pin(book: Book, job_id: UUID, pin_id: UUID) -> PinNow:
+    """Return a pin as it stands.
+
+    Raises
+    ------
+    NotFoundError
+    """
+    now = next((one for one in book.job(job_id).pins if one.id == pin_id), None)
+    if now is None:
+        raise NotFoundError(Problem("pin", "it is not on a photograph of this job any more", "load the page anew"))
+    return now
+
+
+def _check_pin(book: Book, job_id: UUID, photo: UUID, pin: Pin) -> None:
+    job = book.job(job_id)
+    if all(id_ != photo for id_, _ in job.photos):
+        raise NotFoundError(Problem("photograph", "it is not in this job", "look at the job's page again"))
+    if pin.step is not None and all(step.id != pin.step for step in job.steps):
+        raise NotFoundError(Problem("step", "there is no such step in this job", "choose one from the list"))

@@ -148,7 +148,7 @@ def _with_offset(taken: datetime.datetime, offset: str) -> datetime.datetime:
         return taken
 
 
-def write_thumbnail(source: Path, target: Path, *, width: int) -> None:
+def write_thumbnail(source: Path, target: Path, *, width: int, called: str = "") -> None:
     """Write a JPEG at most `width` wide, turned the right way up, with none of the data that came with it.
 
     Where it was taken stays in the original alone; only the colour profile is carried over.
@@ -158,7 +158,7 @@ def write_thumbnail(source: Path, target: Path, *, width: int) -> None:
     BadInputError
         If the photograph cannot be decoded.
     """
-    with _DECODING, opened(source, source.name) as image:
+    with _DECODING, opened(source, called or source.name) as image:
         image.draft("RGB", (width, width))  # a JPEG is decoded no larger than needed, either way up
         image.thumbnail((width * 4, width * 4))  # on its side it may be the height that becomes the width
         profile = image.info.get("icc_profile", b"") if image.mode in ("RGB", "RGBA") else b""

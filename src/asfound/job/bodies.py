@@ -209,6 +209,15 @@ class Photo(Body):
     attachment: Attached
     caption: Text = ""
     step: UUID | None = None
+    taken_ms: int | None = Field(default=None, ge=0)
+
+
+class PhotoPlaced(Body):
+    """A photograph belongs to another step than was thought, or to none."""
+
+    kind: Literal["photo placed"] = "photo placed"
+    photo: UUID
+    step: UUID | None = None
 
 
 class Recording(Body):
@@ -222,20 +231,27 @@ class Recording(Body):
 
 
 class Pin(Body):
-    """A place on a photograph, in shares of its width and height from the top left."""
+    """A place on a photograph, in shares of its width and height from the top left; with a tip, an arrow to there.
+
+    Its fastener is one of those of `step`, or of the photograph's own step.
+    """
 
     x: float = Field(ge=0, le=1)
     y: float = Field(ge=0, le=1)
+    tip_x: float | None = Field(default=None, ge=0, le=1)
+    tip_y: float | None = Field(default=None, ge=0, le=1)
     label: Short = ""
     fastener: FastenerGroup | None = None
+    step: UUID | None = None
 
 
 class Annotation(Body):
-    """Pins on a photograph."""
+    """Pins on a photograph, beside those there already; or, moved or said anew, instead of an earlier entry's."""
 
     kind: Literal["annotation"] = "annotation"
     photo: UUID
     pins: tuple[Pin, ...]
+    instead_of: UUID | None = None
 
 
 class SpeedRow(Body):
@@ -416,6 +432,7 @@ AnyBody = Annotated[
     | PartCondition
     | Note
     | Photo
+    | PhotoPlaced
     | Recording
     | Annotation
     | ShutterTable

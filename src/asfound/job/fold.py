@@ -14,7 +14,6 @@ from asfound.job.bodies import (
     Instrument,
     Mark,
     Opened,
-    Photo,
     Proof,
     ReadingTaken,
     Recording,
@@ -26,6 +25,7 @@ from asfound.job.bodies import (
 )
 from asfound.job.entry import Entry
 from asfound.job.job import FaultNow, Job, Kept, key
+from asfound.job.pinning import fold_photos, fold_pins
 from asfound.job.staleness import stale_by
 from asfound.job.taking_apart import fold_parts, fold_steps
 from asfound.job.waits import fold_waiting
@@ -80,7 +80,8 @@ def fold(entries: Iterable[Entry]) -> Job:
         marks=tuple((id_, mark.part, mark.text) for id_, mark in _of(live, Mark)),
         expectations=fold_expectations(live),
         faults=fold_faults(live),
-        photos=_of(live, Photo),
+        photos=fold_photos(live),
+        pins=fold_pins(ordered, struck),
         recordings=_of(live, Recording),
         instruments=tuple({key(i.name): i for _, i in _of(live, Instrument)}.values()),
         waiting=fold_waiting(live),

@@ -16,6 +16,7 @@ from asfound.job.bodies import (
 )
 from asfound.job.clock import Stamp
 from asfound.job.entry import Entry
+from asfound.job.pinning import PinNow
 from asfound.job.waits import Waiting
 from asfound.quantity import CameraState
 from asfound.teardown.step import Step
@@ -87,6 +88,7 @@ class Job:
     expectations: tuple[tuple[UUID, str, bool | None], ...]
     faults: tuple[FaultNow, ...]
     photos: tuple[tuple[UUID, Photo], ...]
+    pins: tuple[PinNow, ...]
     recordings: tuple[tuple[UUID, Recording], ...]
     instruments: tuple[Instrument, ...]
     waiting: tuple[Waiting, ...]

@@ -8,6 +8,7 @@ from asfound.job import Entry, Job
 from asfound.job import bodies as b
 from asfound.job.costing import show_account, show_estimate
 from asfound.job.line import describe
+from asfound.job.pinning import say_pin
 from asfound.job.remembering import memory_of
 from asfound.job.waits import show_minutes
 from asfound.quantity import show_reading
@@ -51,6 +52,8 @@ def say(entry: Entry, job: Job) -> Saying:
         return _tick(body, job)
     if isinstance(body, b.StepFreed):
         return _freed(body, job)
+    if isinstance(body, b.PhotoPlaced):
+        return _photo_placed(body, job)
     if isinstance(body, b.OrderTaken):
         return _order(body, job)
     return _SAYINGS[type(body)](body)
@@ -102,6 +105,12 @@ def _order(body: b.OrderTaken, job: Job) -> Saying:
     parts = {step.id: step.part for step in job.steps}
     order = ", then ".join(parts[id_] for id_ in body.steps if id_ in parts)
     return Saying("order of the way back", order or "nothing of it is left")
+
+
+def _photo_placed(body: b.PhotoPlaced, job: Job) -> Saying:
+    step = next((f"step {s.number}, {s.part}" for s in job.steps if s.id == body.step), "no step")
+    photo = next((p.caption or p.attachment.name for id_, p in job.photos if id_ == body.photo), "a photograph")
+    return Saying("photograph moved", f"{photo}: to {step}")
 
 
 def _opened(body: b.Opened) -> Saying:
@@ -203,7 +212,10 @@ _SAYINGS: dict[type[b.Body], Callable[[Any], Saying]] = {
     b.Note: lambda body: Saying("note", body.text),
     b.Photo: lambda body: Saying("photograph", body.caption or body.attachment.name),
     b.Recording: lambda body: Saying(f"recording, {body.stage}", body.caption or body.attachment.name),
-    b.Annotation: lambda body: Saying("pins on a photograph", ", ".join(pin.label for pin in body.pins if pin.label)),
+    b.Annotation: lambda body: Saying(
+        "pin moved" if body.instead_of else "pin on a photograph",
+        "; ".join(say_pin(pin) or "without a name" for pin in body.pins),
+    ),
     b.ShutterTable: _table,
     b.PartOrdered: _ordered,
     b.PartArrived: lambda body: Saying("arrived", body.part),
