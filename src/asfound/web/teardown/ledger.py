@@ -1,14 +1,16 @@
 """Where every part and fastener is, and how many of each."""
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from asfound.bench.tray import ledger_at, ledger_of
 from asfound.book import Book
 from asfound.job import Job
+from asfound.plots.tray import ScrewCount, screw_counts, screws_picture, tray_picture
 from asfound.problems import BadInputError, NotFoundError, bad_input
 from asfound.teardown import Ledger, LedgerRow, TrayMap, put_back_otherwise, tray_map
 from asfound.teardown.ledger import Where
-from asfound.web.room import Asked, Section, Table, Task
+from asfound.web.room import Asked, Row, Section, Table, Task, both
 from asfound.web.room_form import Field
 
 _WORDS: dict[Where, str] = {
@@ -45,17 +47,41 @@ def now(_book: Book, job: Job) -> tuple[Section, ...]:
 def _sections(account: Ledger, when: str, otherwise: tuple[str, ...]) -> tuple[Section, ...]:
     missing = tuple(f"{row.count} × {row.what} of {row.part}" for row in account.rows if row.where == "missing")
     kinds = (("parts", account.counts(fasteners=False)), ("fasteners", account.counts(fasteners=True)))
-    counts = tuple((name, _where(numbers)) for name, numbers in (*kinds, *account.by_sort().items()))
+    tray, screws = _pictures(account)
     places = _places(tray_map(account))
-    return (
+    sections = [
         Section(
-            title=f"{when}: how many are where",
+            title=f"{when}: what lies where",
             words="everything is accounted for" if not missing else f"missing: {'; '.join(missing)}",
-            table=Table(("What", "Where"), counts),
-            remarks=tuple(f"Not as it came off: {line}" for line in otherwise),
-        ),
-        *((Section(title=f"{when}: what lies where", table=Table(("Place", "Holds"), places)),) if places else ()),
-    )
+            pictures=tray,
+            rows=tuple(Row(name.capitalize(), _where(numbers)) for name, numbers in kinds),
+        )
+    ]
+    if account.by_sort():
+        counts = tuple(
+            (one.sort, *map(str, (one.off, one.back, one.on_tray, one.missing))) for one in screw_counts(account)
+        )
+        words = "what goes back is held against what came off, by thread and length"
+        wrong = tuple(f"Not as it came off: {line}" for line in otherwise)
+        head = ("Sort", "Came off", "In the camera", "On the tray", "Missing")
+        sections += [
+            Section(title=f"{when}: counted", words=words, pictures=screws, remarks=wrong),
+            Section(title=f"{when}: the counts as numbers", table=Table(head, counts), folded=True),
+        ]
+    if places:
+        table = Table(("Place", "Holds"), places)
+        sections += [Section(title=f"{when}: the places in words", table=table, folded=True)]
+    return tuple(sections)
+
+
+def _counted(one: ScrewCount) -> tuple[str, ...]:
+    return (one.sort, *map(str, (one.off, one.back, one.on_tray, one.missing)))
+
+
+@lru_cache(maxsize=16)
+def _pictures(account: Ledger) -> tuple[tuple[str, str], tuple[str, str]]:
+    """Return the tray and the screws, drawn once for as long as nothing moves."""
+    return both(tray_picture, account), both(screws_picture, account)
 
 
 def _where(numbers: Mapping[Where, int]) -> str:
