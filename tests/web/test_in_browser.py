@@ -11,6 +11,7 @@ from playwright.sync_api import Page, Route, expect
 pytestmark = pytest.mark.browser
 PAGES = (
     "",
+    "/bench",
     "/wayback",
     "/teardown",
     "/shutter",

@@ -15,6 +15,7 @@ from asfound.web.settings import Settings, show_bytes
 
 PAGES = (
     "",
+    "/bench",
     "/wayback",
     "/teardown",
     "/shutter",

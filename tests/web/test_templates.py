@@ -6,6 +6,7 @@ import typing
 import pytest
 from jinja2 import meta, nodes
 
+from asfound.web.bench_mode.page import BenchPage
 from asfound.web.camera_form import CameraForm
 from asfound.web.devices.page import DevicesPage, PairPage
 from asfound.web.finding import FoundPage
@@ -22,12 +23,13 @@ from asfound.web.shutter.page import ShutterPage
 from asfound.web.wayback_page import WayBackPage
 
 CONTEXTS = {
+    "bench_mode.html": BenchPage,
     "devices.html": DevicesPage,
     "error.html": ErrorPage,
     "findings.html": FindingsPage,
+    "found.html": FoundPage,
     "focus_photographs.html": PhotographsPage,
     "handover.html": HandoverPage,
-    "found.html": FoundPage,
     "job.html": JobPage,
     "jobs.html": JobsPage,
     "pair.html": PairPage,
@@ -37,7 +39,7 @@ CONTEXTS = {
     "shutter.html": ShutterPage,
     "wayback.html": WayBackPage,
 }
-SHARED = ("base.html", "fields.html", "parts.html")
+SHARED = ("base.html", "steps.html", "fields.html", "parts.html")
 # The camera's form is read by the names of its fields.
 BY_NAME = {f"CameraForm.{name}" for name in CameraForm.names()}
 

@@ -7,6 +7,7 @@ from asfound import __version__
 from asfound.web import (
     api,
     api_files,
+    bench_mode,
     costs,
     devices,
     files,
@@ -31,6 +32,7 @@ from asfound.web.security import guard, limit_body
 ROUTERS = (
     jobs_page.router,
     job_page.router,
+    bench_mode.router,
     live.router,
     shutter.router,
     wayback_page.router,

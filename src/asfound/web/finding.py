@@ -9,7 +9,7 @@ from asfound.book.words import words
 from asfound.web.line_form import Piece
 
 MOST_LETTERS = 200
-_SHOWN_LETTERS = 300
+_SHOWN_LETTERS = 200
 _WORD = re.compile(r"[^\W_]+")
 
 
@@ -68,14 +68,28 @@ def _job(line: JobLine, hits: list[Hit], asked: str) -> FoundJob:
     return FoundJob(href=href, ticket=line.ticket, camera=line.camera, handed_over=line.handed_over, hits=rows)
 
 
+def _around(text: str, wanted: tuple[str, ...]) -> str:
+    """Return a text, cut at both ends to what stands around the first word that was asked for where it is long."""
+    if len(text) <= _SHOWN_LETTERS:
+        return text
+    first = next((f.start() for f in _WORD.finditer(text) if wanted and _begins(f[0], wanted)), 0)
+    start = max(0, text.rfind(" ", 0, max(0, first - _SHOWN_LETTERS // 3)))
+    stop = start + _SHOWN_LETTERS
+    return f"{'… ' if start else ''}{text[start:stop].strip()}{' …' if stop < len(text) else ''}"
+
+
+def _begins(word: str, wanted: tuple[str, ...]) -> bool:
+    return any(one.startswith(wanted) for one in words(word))
+
+
 def marked(text: str, asked: str) -> tuple[Piece, ...]:
     """Return a text in pieces, those words marked that begin as asked; cut short where it is long."""
     wanted = words(asked)
-    shown = text if len(text) <= _SHOWN_LETTERS else f"{text[: _SHOWN_LETTERS - 1]}…"
+    shown = _around(text, wanted)
     pieces: list[Piece] = []
     past = 0
     for found in _WORD.finditer(shown):
-        if any(word.startswith(tuple(wanted)) for word in words(found[0])) and wanted:
+        if wanted and _begins(found[0], wanted):
             pieces += [Piece(shown[past : found.start()], False), Piece(found[0], True)]
             past = found.end()
     return tuple(piece for piece in (*pieces, Piece(shown[past:], False)) if piece.text)

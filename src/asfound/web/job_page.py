@@ -64,7 +64,7 @@ def job_page(
 ) -> Response:
     """Show one job: its latest entries, or the whole of it."""
     job = load_job(desk.book, job_id)
-    echo = _echo(job, wrote, struck)
+    echo = echo_of(job, wrote, struck)
     return _show(request, desk, job, line_form(job), echo, most=len(job.entries) if whole else SHOWN)
 
 
@@ -161,7 +161,7 @@ def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None, *, most
     )
 
 
-def _echo(job: Job, wrote: str, struck: str) -> Echo | None:
+def echo_of(job: Job, wrote: str, struck: str) -> Echo | None:
     """Return what the last form did, as told by the address."""
     wanted = set((struck or wrote).split(","))
     found = [entry for entry in job.entries if str(entry.id) in wanted]

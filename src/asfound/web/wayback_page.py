@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 from asfound.bench import order
 from asfound.bench.jobs import load_job
 from asfound.bench.marking import tick
-from asfound.job import Job, offer_of, way_back_of
+from asfound.job import Entry, Job, offer_of, way_back_of
 from asfound.job.cautions import DEFERENCE
 from asfound.quantity import CameraState
 from asfound.teardown import FastenerGroup, StepBack, fastener_count
@@ -98,11 +98,7 @@ def tick_step(
     desk: AtDesk, job_id: UUID, step: Annotated[UUID, Form()], done: Annotated[str, Form()] = "yes"
 ) -> Response:
     """Tick a step off, or take the tick back; ticking it twice is ticking it once."""
-    job = load_job(desk.book, job_id)
-    wanted = done == "yes"
-    if all(s.id != step or s.back != wanted for s in job.steps):
-        order.keep_order(desk.book, job_id, desk.memory.orders.get(job_id, ()))
-        tick(desk.book, job_id, step, done=wanted)
+    mark_step(desk, job_id, step, done=done == "yes")
     return _to(job_id)
 
 
@@ -112,6 +108,15 @@ def take_order(desk: AtDesk, job_id: UUID) -> Response:
     order.take_order(desk.book, job_id, shown=desk.memory.orders.get(job_id, ()))
     desk.memory.orders.pop(job_id, None)
     return _to(job_id)
+
+
+def mark_step(desk: Desk, job_id: UUID, step: UUID, *, done: bool) -> tuple[Entry, ...]:
+    """Tick a step off or take its tick back, in the order that was shown; nothing where it is so already."""
+    job = load_job(desk.book, job_id)
+    if any(s.id == step and s.back == done for s in job.steps):
+        return ()
+    order.keep_order(desk.book, job_id, desk.memory.orders.get(job_id, ()))
+    return (tick(desk.book, job_id, step, done=done),)
 
 
 def _to(job_id: UUID) -> Response:

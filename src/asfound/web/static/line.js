@@ -1,10 +1,5 @@
 // The quick line: shows what would be understood while it is typed; one key undoes.
-const form = document.querySelector("form.lineform");
-const line = form.querySelector("input[name=text]");
-const preview = form.querySelector(".preview");
 const WAIT_MS = 120;
-let timer = 0;
-let asked = new AbortController();
 
 function element(name, text, className = "") {
   const made = document.createElement(name);
@@ -47,58 +42,68 @@ function noteButton() {
   return row;
 }
 
-function show(text, understood) {
-  line.setAttribute("aria-invalid", understood.problems.length ? "true" : "false");
-  if (understood.problems.length) {
-    preview.replaceChildren(marked(text, understood.problems), ...understood.problems.map(asProblem), noteButton());
-    return;
+// Hears one form of the line: on a page that changes in place there comes another.
+export function hear(form) {
+  const line = form.querySelector("input[name=text]");
+  const preview = form.querySelector(".preview");
+  let timer = 0;
+  let asked = new AbortController();
+
+  function show(text, understood) {
+    line.setAttribute("aria-invalid", understood.problems.length ? "true" : "false");
+    if (understood.problems.length) {
+      preview.replaceChildren(marked(text, understood.problems), ...understood.problems.map(asProblem), noteButton());
+      return;
+    }
+    const heard = element("span", understood.echo, "heard");
+    const hints = understood.hints.map((hint) => element("span", hint, "heard soft"));
+    preview.replaceChildren(heard, ...hints);
   }
-  const heard = element("span", understood.echo, "heard");
-  const hints = understood.hints.map((hint) => element("span", hint, "heard soft"));
-  preview.replaceChildren(heard, ...hints);
+
+  async function ask() {
+    asked.abort();
+    const text = line.value;
+    if (!text.trim()) {
+      preview.replaceChildren();
+      line.removeAttribute("aria-invalid");
+      return;
+    }
+    asked = new AbortController();
+    try {
+      const answer = await fetch(`${form.dataset.preview}?${new URLSearchParams({ text })}`, { signal: asked.signal });
+      if (answer.ok && line.value === text) show(text, await answer.json());
+    } catch (error) {
+      if (error.name !== "AbortError") preview.replaceChildren(element("span", "The bench book does not answer; the line can still be typed.", "problem"));
+    }
+  }
+
+  line.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(ask, WAIT_MS);
+  });
+
+  line.addEventListener("keydown", (event) => {
+    if (event.key === "Delete" && line.value === "" && !event.repeat) {
+      event.preventDefault();
+      document.getElementById("undo").requestSubmit();
+    }
+  });
+
+  form.addEventListener("submit", (event) => {
+    if (form.dataset.sent) event.preventDefault();
+    form.dataset.sent = "yes";
+  });
+  window.addEventListener("pageshow", () => delete form.dataset.sent);
+
+  // What was typed before this file had come is heard too.
+  if (!preview.childElementCount) ask();
 }
-
-async function ask() {
-  asked.abort();
-  const text = line.value;
-  if (!text.trim()) {
-    preview.replaceChildren();
-    line.removeAttribute("aria-invalid");
-    return;
-  }
-  asked = new AbortController();
-  try {
-    const answer = await fetch(`${form.dataset.preview}?${new URLSearchParams({ text })}`, { signal: asked.signal });
-    if (answer.ok && line.value === text) show(text, await answer.json());
-  } catch (error) {
-    if (error.name !== "AbortError") preview.replaceChildren(element("span", "The bench book does not answer; the line can still be typed.", "problem"));
-  }
-}
-
-line.addEventListener("input", () => {
-  clearTimeout(timer);
-  timer = setTimeout(ask, WAIT_MS);
-});
-
-line.addEventListener("keydown", (event) => {
-  if (event.key === "Delete" && line.value === "" && !event.repeat) {
-    event.preventDefault();
-    document.getElementById("undo").requestSubmit();
-  }
-});
 
 document.addEventListener("keydown", (event) => {
   if (event.key === "/" && !event.target.closest("input, textarea, select")) {
     event.preventDefault();
-    line.focus();
+    document.querySelector("form.lineform input[name=text]").focus();
   }
 });
 
-form.addEventListener("submit", (event) => {
-  if (form.dataset.sent) event.preventDefault();
-  form.dataset.sent = "yes";
-});
-window.addEventListener("pageshow", () => delete form.dataset.sent);
-
-// What was typed before this file had come is heard too.
-if (!preview.childElementCount) ask();
+for (const form of document.querySelectorAll("form.lineform")) if (!form.closest(".hands")) hear(form);

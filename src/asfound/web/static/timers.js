@@ -1,6 +1,5 @@
 // Counts baths and cures down; one that ends while the page is open is heard and seen.
 const ends = new WeakMap();
-const title = document.title;
 let sound = null;
 
 function said(ms) {
@@ -50,7 +49,9 @@ function count() {
     if (left <= 0) over += 1;
     show(timer, left);
   }
-  document.title = over ? `(${over} over) ${title}` : title;
+  const title = document.title.replace(/^\(\d+ over\) /, "");
+  const wanted = over ? `(${over} over) ${title}` : title;
+  if (document.title !== wanted) document.title = wanted;
 }
 
 // A browser plays nothing before the page was touched once.
