@@ -134,7 +134,7 @@ def test_the_owners_word_is_waited_for_as_such(book_and_list: Any, words: Callab
     book, show = book_and_list
     asked = PartOrdered(part="the owner's word on new bellows")
     book.open_job(Camera(model="Asked about"), more=[asked])
-    assert "the owner's word the owner's word on new bellows" in words(show()).replace("&#39;", "'")
+    assert "asked the owner's word on new bellows" in words(show()).replace("&#39;", "'")
 
 
 def test_what_is_typed_is_looked_for_without_the_page_around_it(bench: Any, job_path: str) -> None:

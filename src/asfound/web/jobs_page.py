@@ -17,7 +17,6 @@ from asfound.web.camera_form import FIELDS, KINDS, CameraForm, read_camera_form
 from asfound.web.desk import AtDesk, Desk, TypedForm
 from asfound.web.errors import problems_of, status_of
 from asfound.web.finding import MOST_LETTERS, Found, FoundPage, look_for
-from asfound.web.moments import show_day
 from asfound.web.render import THEMES, local_path, render
 from asfound.web.security import check_form_token
 from asfound.web.waits import DateRow, WaitRow, day_of, waits_of
@@ -162,7 +161,7 @@ def job_row(line: JobLine, now_ms: int) -> JobRow:
         to_do=line.waits_for if line.waits_for == DAMAGED else to_do,
         waits=waits,
         counts=tuple((n, one if n == 1 else more) for n, one, more in counts if n),
-        touched=show_day(line.touched_ms),
+        touched=day_of(line.touched_ms, now_ms),
         today=bool(to_do) or line.waits_for == DAMAGED or any(wait.over for wait in waits),
     )
 

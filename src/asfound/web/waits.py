@@ -9,7 +9,7 @@ from asfound.book import JobLine
 from asfound.job import Waiting
 from asfound.web.moments import moment
 
-_WORDS = {"bath": "bath", "cure": "cure", "order": "on order", "word": "the owner's word"}
+_WORDS = {"bath": "bath", "cure": "cure", "order": "on order", "word": "asked"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +19,7 @@ class WaitRow:
     Attributes
     ----------
     sort : str
-        "bath", "cure", "on order", "the owner's word".
+        "bath", "cure", "on order", "asked" for a decision of the owner's.
     when : str
         Until when, in words; "" where that was not said.
     left_ms : int or None

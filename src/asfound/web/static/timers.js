@@ -5,7 +5,7 @@ let sound = null;
 function said(ms) {
   const seconds = Math.ceil(Math.abs(ms) / 1000);
   const [hours, minutes] = [Math.floor(seconds / 3600), Math.floor((seconds % 3600) / 60)];
-  if (hours >= 48) return `${Math.floor(hours / 24)} days`;
+  if (hours >= 24) return `${Math.floor(hours / 24)} d ${hours % 24} h`;
   const rest = hours ? `${hours}:${String(minutes).padStart(2, "0")}` : String(minutes);
   return `${rest}:${String(seconds % 60).padStart(2, "0")}`;
 }
