@@ -150,7 +150,7 @@ def test_an_unknown_model_is_told_with_the_nearest(book):
     ("content", "said"),
     [
         (b"\xff\xfe", "no text"),
-        (b"a letter", "the file"),
+        (b"a letter", "no JSON"),
         (b'{"format": "something else", "model": "X", "cameras": []}', "format"),
         (b'{"format": "asfound service notes", "model": "X", "cameras": [], "owner": "A. Nobody"}', "owner"),
     ],

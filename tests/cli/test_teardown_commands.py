@@ -116,7 +116,7 @@ def test_the_only_camera_of_a_model_has_no_others_to_be_held_to(refused):
 
 def test_a_file_that_is_no_notes_is_refused_at_its_place(refused, tmp_path):
     (tmp_path / "odd.json").write_text('{"format": "asfound service notes", "model": "X", "cameras": [{}]}')
-    assert "cameras.0.camera" in refused("notes", "--take-in", tmp_path / "odd.json")
+    assert "cameras 1, camera: it is missing" in refused("notes", "--take-in", tmp_path / "odd.json")
 
 
 def test_a_loose_screw_has_ranked_threads_and_homes(told, run):
@@ -199,3 +199,33 @@ def test_the_ledger_is_told_as_it_was_at_any_entry(told, refused):
 @pytest.mark.parametrize("command", [("access", "77", "pallet"), ("ledger", "77"), ("notes", "--for", "77")])
 def test_a_job_that_is_not_there_is_said(refused, command):
     assert "77" in refused(*command)
+
+
+@pytest.fixture
+def own_place(run, tmp_path, monkeypatch):
+    """Point the commands at a book of their own: drivers belong to the book."""
+    monkeypatch.setenv("ASFOUND_BOOK", str(tmp_path / "book"))
+    return tmp_path / "book"
+
+
+def test_drivers_are_kept_shown_tried_and_taken_out(own_place, told, run, refused):
+    assert "no driver is kept yet" in run("drivers")
+    assert told("drivers", "add", "fine", "0.4x1.5 shaft 1,5x40 handle 8")["shaft_diameter_mm"] == 1.5
+    run("drivers", "add", "stout", "0.8x4 shaft 4x100")
+    assert (own_place / "drivers.csv").read_text().splitlines()[1] == "fine,0.4,1.5,1.5,40,8"
+    assert [driver["name"] for driver in told("drivers")["drivers"]] == ["fine", "stout"]
+    tried = told("reach", "--depth", "20", "--opening", "6", "--slot", "0.45", "--head", "2.4")["drivers"]
+    assert [(fit["driver"], fit["reaches"]) for fit in tried] == [("fine", True), ("stout", False)]
+    assert "did you mean 'stout'" in refused("drivers", "remove", "stuot")
+    assert "there is a driver 'Fine' already" in refused("drivers", "add", "Fine", "0.4x2 shaft 2x40")
+    run("drivers", "remove", "FINE")
+    assert [driver["name"] for driver in told("drivers")["drivers"]] == ["stout"]
+
+
+def test_a_line_of_the_drivers_table_that_cannot_be_read_is_told_with_its_place(own_place, told, run):
+    run("drivers", "add", "fine", "0.4x1.5 shaft 1.5x40")
+    table = own_place / "drivers.csv"
+    table.write_text(table.read_text() + "bent,thick,2,2,40,8\n", encoding="utf-8")
+    found = told("drivers")
+    assert [driver["name"] for driver in found["drivers"]] == ["fine"]
+    assert found["problems"][0].startswith("drivers.csv, line 3")

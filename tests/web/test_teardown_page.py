@@ -14,12 +14,13 @@ from hypothesis import strategies as st
 
 from asfound.job.observing import NotesFile
 
-TASKS = ("", "/access", "/ledger", "/freed", "/screw", "/reach")
+TASKS = ("", "/access", "/ledger", "/freed", "/screw", "/reach", "/drivers")
 ASKED: dict[str, dict[str, str]] = {
     "/access": {"part": "pallet", "on": "this camera as it is"},
     "/ledger": {"entry": "20"},
     "/freed": {"step": "3 distance ring", "by": "1, 2"},
     "/screw": {"diameter": "1.38", "sure": "0.02", "pitch": "", "length": "", "head": "", "slot": "", "flank": ""},
+    "/drivers": {"name": "fine", "thick": "0.4", "wide": "1.5", "shaft": "1.5", "long": "40", "handle": "8"},
     "/reach": {"depth": "20", "opening": "6", "height": "", "gap": "", "slot": "", "head": "", "drivers": ""},
 }
 
@@ -130,3 +131,58 @@ def test_any_text_is_answered_and_stays_in_the_form(ask: Any, path: str, data: s
     field = data.draw(st.sampled_from(sorted(ASKED[path])))
     typed = data.draw(st.text(max_size=12) | st.floats(allow_nan=False).map(str) | st.integers().map(str))
     assert ask(path, **{field: typed}).status_code in (200, 404, 422)
+
+
+def test_the_tray_is_a_picture_and_every_screw_a_mark(bench: Any, job_path: str) -> None:
+    page = bench.get(f"{job_path}/teardown/ledger").text
+    for title in ("The tray", "Every fastener, off and back"):
+        assert page.count(f">{title}</title>") == 2, title  # at the desk and on the telephone
+    assert "D6: finder cover, 2 × raised slot screw M1.4 × 2.5 mm" in page
+
+
+def test_a_driver_that_is_kept_is_tried_for_every_screw(bench: Any, job_path: str, ask: Any, words: Any) -> None:
+    place = f"{job_path}/teardown/drivers"
+    bench.follow(bench.post(place, **ASKED["/drivers"], choice="put in"))
+    text = words(ask("/reach").text)
+    assert "take fine" in text.lower()
+    again = bench.post(place, **ASKED["/drivers"], choice="put in")
+    assert again.status_code == 409
+    assert "there is a driver" in words(again.text).lower()
+    button = re.search(r'name="choice" value="(1 [^"]+)"', bench.get(place).text)
+    assert button is not None
+    bench.follow(bench.post(place, choice=button[1]))
+    assert "take fine" not in words(ask("/reach").text).lower()
+    assert bench.post(place, choice=button[1]).status_code in (404, 409)
+
+
+def test_notes_of_another_bench_are_taken_in_on_the_page(bench: Any, job_path: str, words: Any) -> None:
+    given = json.loads(bench.get(f"{job_path}/teardown/notes.json").text)
+    given["cameras"][0]["camera"] = "7" * 64
+    place = f"{job_path}/teardown/take-in"
+    file = {"file": ("merle.json", json.dumps(given).encode(), "application/json")}
+    text = words(bench.follow(bench.post(place, files=file)).text)
+    assert "1 new camera of the model Merle Six-Nine" in text
+    assert "as found on 2 cameras" in text
+    assert "0 new cameras" in words(bench.follow(bench.post(place, files=file)).text)
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (b"\xff\xfe\x00", "this is no text"),
+        (b"{", "this is no JSON"),
+        (b'{"model": "Otter"}', "cameras: it is missing"),
+        (
+            b'{"model": "Otter", "cameras": [{"camera": "7", "model": "Otter"}]}',
+            "cameras 1, camera: string should match",
+        ),
+        (b'{"model": "Otter", "cameras": [], "owner": "A. Nobody"}', "owner: no such thing belongs there"),
+    ],
+)
+def test_a_malformed_file_of_notes_is_told_with_its_place(
+    bench: Any, job_path: str, words: Any, content: bytes, told: str
+) -> None:
+    answer = bench.post(f"{job_path}/teardown/take-in", files={"file": ("otter.json", content, "application/json")})
+    assert answer.status_code == 422
+    assert told.lower() in words(answer.text).lower()
+    assert "as found on 1 camera" in words(answer.text)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from asfound.bench.jobs import load_job
 from asfound.book import Book
@@ -138,18 +139,49 @@ def read_notes(path: Path) -> NotesFile:
         If it cannot be read.
     """
     try:
-        text = path.read_bytes().decode("utf-8")
+        content = path.read_bytes()
     except OSError as error:
         raise StorageError(Problem(str(path), f"cannot be read ({error.strerror})", "name another file")) from None
+    return notes_in(content, str(path))
+
+
+def notes_in(content: bytes, name: str) -> NotesFile:
+    """Return the notes that the content of a file holds; `name` is what it is called in a problem.
+
+    Raises
+    ------
+    BadInputError
+        If it is no file of service notes, or damaged: with the first place that is wrong.
+    """
+    try:
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BadInputError(Problem(str(path), "this is no text", "name a file of service notes")) from None
+        raise BadInputError(Problem(name, "this is no text", "choose a file of service notes")) from None
     try:
         return NotesFile.model_validate_json(text)
     except ValidationError as error:
         first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"]) or "the file"
-        problem = Problem(str(path), f"{where}: {first['msg'].lower()}", "ask for the file again")
+        if first["type"] == "json_invalid":
+            what = f"this is no JSON ({first['ctx']['error']})"
+            raise BadInputError(Problem(name, what, "choose a file of service notes, whole")) from None
+        problem = Problem(name, f"{_place(first['loc'])}: {_plainly(first)}", "ask for the file again")
         raise BadInputError(problem) from None
+
+
+def _place(where: tuple[int | str, ...]) -> str:
+    """Return a place in the file in words: "cameras 1, steps 3, turns", counted from 1."""
+    words: list[str] = []
+    for part in where:
+        if isinstance(part, int) and words:
+            words[-1] += f" {part + 1}"
+        else:
+            words.append(str(part))
+    return ", ".join(words) or "the file"
+
+
+def _plainly(error: ErrorDetails) -> str:
+    said = {"missing": "it is missing", "extra_forbidden": "no such thing belongs there"}
+    return said.get(error["type"], error["msg"][:1].lower() + error["msg"][1:])
 
 
 def write_notes(path: Path, text: str) -> None:
@@ -174,7 +206,11 @@ def take_in(book: Book, path: Path) -> tuple[str, int]:
 
     They are kept beside the book, one file to a model; taking the same file in twice changes nothing.
     """
-    given = read_notes(path)
+    return keep_notes(book, read_notes(path))
+
+
+def keep_notes(book: Book, given: NotesFile) -> tuple[str, int]:
+    """Keep the cameras of a file in the book's notes; return the model and how many were new."""
     kept = kept_file(book, given.model)
     before = read_notes(kept).cameras if kept.exists() else ()
     after = merged([*before, *given.cameras])

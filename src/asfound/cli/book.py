@@ -128,4 +128,6 @@ def rebuild(book: Book, as_json: bool) -> None:
 
 
 def _held(made: Backup) -> str:
-    return f"{made.jobs} jobs, {made.entries} entries, {len(made.attachments)} attachments"
+    others = len(made.files)
+    files = f", {others} other file{'' if others == 1 else 's'}" if others else ""
+    return f"{made.jobs} jobs, {made.entries} entries, {len(made.attachments)} attachments{files}"

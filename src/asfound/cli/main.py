@@ -27,6 +27,7 @@ COMMANDS = {
     "notes": "asfound.cli.notes:notes",
     "screw": "asfound.cli.screw:screw",
     "reach": "asfound.cli.reach:reach",
+    "drivers": "asfound.cli.drivers:drivers",
     "proofs": "asfound.cli.proofs:proofs",
     "instruments": "asfound.cli.instruments:instruments",
     "report": "asfound.cli.report:report",

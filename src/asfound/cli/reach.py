@@ -5,19 +5,26 @@ from typing import Any
 
 import click
 
+from asfound.bench.drivers import own_drivers
+from asfound.book import Book
+from asfound.cli.book_option import with_book
 from asfound.cli.output import columns, emit
 from asfound.teardown.reach import Obstacle, Reach, driver_reach, read_driver, read_obstacle
 
 
 @click.command()
+@with_book
 @click.option("--depth", type=float, required=True, help="From the slot to where the handle has room, mm.")
 @click.option("--opening", type=float, help="Diameter of the well over the screw, mm.")
 @click.option("--obstacle", help="HEIGHTxGAP in mm: an edge so high over the slot, so far beside its axis (may be -).")
 @click.option("--slot", type=float, help="Width of the slot, mm.")
 @click.option("--head", type=float, help="Diameter of the head, mm.")
-@click.option("--driver", "drivers", multiple=True, help='One at hand: "0.4x2 shaft 2x40 handle 8"; may be repeated.')
+@click.option(
+    "--driver", "drivers", multiple=True, help='One more: "0.4x2 shaft 2x40 handle 8"; may be repeated.'
+)
 @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
 def reach(
+    book: Book,
     depth: float,
     opening: float | None,
     obstacle: str | None,
@@ -26,14 +33,17 @@ def reach(
     drivers: tuple[str, ...],
     as_json: bool,
 ) -> None:
-    """Say what driver reaches a screw: shaft length and diameter, forced tilt, and which of yours."""
+    """Say what driver reaches a screw: shaft length and diameter, forced tilt, and which of yours.
+
+    Your own drivers ("asfound drivers") are tried, and those named here.
+    """
     found = driver_reach(
         depth_mm=depth,
         opening_mm=opening,
         obstacle=_obstacle(obstacle),
         slot_width_mm=slot,
         head_diameter_mm=head,
-        drivers=[read_driver(text, where="--driver") for text in drivers],
+        drivers=[*own_drivers(book), *(read_driver(text, where="--driver") for text in drivers)],
     )
     emit(_data(found), _table(found), as_json=as_json)
 

@@ -1,22 +1,25 @@
 """The service notes of the job's model: what comes next, order, readings, faults; as PDF and as an open file."""
 
 import re
+from typing import BinaryIO
 from uuid import UUID
 
 from fastapi import APIRouter
 from fastapi.responses import Response
 
 from asfound.bench.jobs import load_job
-from asfound.bench.notes import cameras_seen, notes_file, notes_on, warnings_against
+from asfound.bench.notes import cameras_seen, keep_notes, notes_file, notes_in, notes_on, warnings_against
 from asfound.book import Book
-from asfound.job import Job
+from asfound.job import Job, key
 from asfound.job.notes import FaultNote, PartNote, ServiceNotes, next_parts, service_notes
 from asfound.job.observed_readings import ReadingNote
-from asfound.problems import NotFoundError
+from asfound.problems import NotFoundError, bad_input
 from asfound.web.desk import AtDesk
-from asfound.web.room import Asked, Row, Section, Table, Task
+from asfound.web.room import Asked, Row, Section, Table, Task, Upload, UploadForm
+from asfound.web.room_form import Field
 
 files_router = APIRouter()
+_LARGEST = 100 * 1024 * 1024
 
 
 def standing(book: Book, job: Job) -> tuple[Section, ...]:
@@ -96,9 +99,26 @@ def _faults(faults: tuple[FaultNote, ...]) -> tuple[Section, ...]:
     return (Section(title="Faults", table=Table(("Fault", "On", "Proved gone", "Causes"), rows)),)
 
 
-def work_out(_asked: Asked) -> tuple[Section, ...]:
-    """Return nothing: the notes stand by themselves."""
-    return ()
+def fields(_job: Job) -> tuple[Field, ...]:
+    """Return what is known of a file just taken in; nothing is asked."""
+    return (Field(name="taken", label="Taken in", optional=True, hidden=True),)
+
+
+def work_out(asked: Asked) -> tuple[Section, ...]:
+    """Return what a file just taken in brought; the notes stand by themselves."""
+    taken = asked.typed["taken"]
+    return (Section(title="Taken in", words=taken[:300]),) if taken else ()
+
+
+def take_in(book: Book, job: Job, file: BinaryIO, name: str) -> dict[str, str]:
+    """Take the cameras of a file into the book's notes, and say how many were new."""
+    content = file.read(_LARGEST + 1)
+    if len(content) > _LARGEST:
+        raise bad_input(name, "the file is larger than 100 MB", "ask for it without photographs")
+    model, new = keep_notes(book, notes_in(content, name))
+    told = f"{new} new camera{'' if new == 1 else 's'} of the model {model}"
+    other = "" if key(model) == key(job.camera.model) else "; this job's camera is of another model"
+    return {"taken": told + other}
 
 
 @files_router.get("/notes.pdf")
@@ -124,10 +144,19 @@ def _kept_as(model: str, kind: str) -> dict[str, str]:
     return {"Content-Disposition": f'attachment; filename="notes-{plain}.{kind}"'}
 
 
+_UPLOAD = UploadForm(
+    path="take-in",
+    label="Notes from another bench",
+    hint="a file of service notes, as given out here as an open file",
+    accept=".json,application/json",
+    button="Take it in",
+)
 TASK = Task(
     path="",
     name="Notes",
     lead="What all jobs on this model have told.",
+    fields=fields,
     work_out=work_out,
     standing=standing,
+    upload=Upload(_UPLOAD, take_in),
 )

@@ -2,6 +2,7 @@
 
 import math
 
+from asfound.bench.drivers import own_drivers
 from asfound.job import Job
 from asfound.problems import BadInputError, bad_input
 from asfound.teardown.reach import MOST_TILT_DEG, Driver, Obstacle, Reach, driver_reach, read_driver
@@ -30,10 +31,10 @@ def fields(_job: Job) -> tuple[Field, ...]:
         Field(name="head", label="Diameter of the head", unit="mm", optional=True),
         Field(
             name="drivers",
-            label="Drivers at hand",
+            label="More drivers at hand",
             lines=True,
             optional=True,
-            hint="one a line: blade thickness x width, shaft diameter x length, as in 0.4x2 shaft 2x40 handle 8",
+            hint="beside your own; one a line, blade then shaft: 0.4x2 shaft 2x40 handle 8",
         ),
     )
 
@@ -50,9 +51,9 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
         obstacle=obstacle,
         slot_width_mm=values.maybe("slot"),
         head_diameter_mm=values.maybe("head"),
-        drivers=_drivers(values),
+        drivers=[*own_drivers(asked.book), *_drivers(values)],
     )
-    return (_section(found),)
+    return (_section(found, f"/job/{asked.job.id}/teardown/drivers"),)
 
 
 def _drivers(values: Values) -> list[Driver]:
@@ -66,12 +67,12 @@ def _drivers(values: Values) -> list[Driver]:
     return drivers
 
 
-def _section(found: Reach) -> Section:
+def _section(found: Reach, kept_at: str) -> Section:
     straight, tilted = found.straight_diameter_mm, found.tilted_diameter_mm
     reaching = [fit for fit in found.drivers if fit.reaches]
     words = ""
     if found.drivers:
-        words = f"take {reaching[0].driver}" if reaching else "none of those at hand reaches it"
+        words = f"take {reaching[0].driver}" if reaching else "none of your drivers reaches it"
     rows = [
         Row("Shaft, length", f"at least {found.shaft_length_mm:.0f} mm"),
         Row("Shaft, upright", f"at most {straight:.1f} mm thick" if straight > 0 else "none stands upright"),
@@ -88,7 +89,8 @@ def _section(found: Reach) -> Section:
         for fit in found.drivers
     )
     table = Table(("Driver", "Reaches", "Leans", "Why not"), drivers) if drivers else None
-    return Section(title="What reaches it", words=words, rows=tuple(rows), table=table)
+    links = ((kept_at, "Your drivers"),)
+    return Section(title="What reaches it", words=words, rows=tuple(rows), table=table, links=links)
 
 
 def how() -> How:
