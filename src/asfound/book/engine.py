@@ -41,7 +41,8 @@ def _use_wal(connection: sqlite3.Connection) -> None:
     give_up = time.monotonic() + BUSY_S
     while True:
         try:
-            connection.execute("PRAGMA journal_mode = WAL").close()
+            # Read to its end: what goes wrong in the last part of it would not be told otherwise.
+            connection.execute("PRAGMA journal_mode = WAL").fetchall()
             return
         except sqlite3.OperationalError as error:
             if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > give_up:

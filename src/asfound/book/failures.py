@@ -2,7 +2,10 @@
 
 import contextlib
 import errno
+import os
+import tempfile
 from collections.abc import Iterator
+from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
@@ -15,6 +18,8 @@ BUSY = ("another program kept the book busy for too long", "wait a moment, then 
 DAMAGED = ("the book's file is damaged", "restore the last backup: asfound book restore BACKUP FOLDER")
 UNREACHABLE = ("the book cannot be reached", "check that the folder or the database server is there")
 DISK = ("the disk reported an error", "check the disk, then run: asfound book check")
+
+_PROBE_BYTES = 1 << 16
 
 # By the name of SQLite's own result code, and by SQLSTATE for PostgreSQL (its first two or five characters).
 _SQLITE = {
@@ -49,7 +54,7 @@ def told_plainly(where: object) -> Iterator[None]:
         what = "the book already holds something else in this place"
         raise ConflictError(Problem(str(where), what, "run: asfound book check")) from error
     except DBAPIError as error:
-        raise StorageError(Problem(str(where), *_of_database(error))) from error
+        raise StorageError(Problem(str(where), *_of_database(error, where))) from error
     except UnicodeDecodeError as error:
         # From the database's own driver: what should be text is not.
         raise StorageError(Problem(str(where), *DAMAGED)) from error
@@ -72,15 +77,30 @@ def lists_legible(name: str) -> Iterator[None]:
         raise StorageError(Problem(name, "something in it cannot be read", "run: asfound book rebuild")) from error
 
 
-def _of_database(error: DBAPIError) -> tuple[str, str]:
+def _of_database(error: DBAPIError, where: object) -> tuple[str, str]:
     name = getattr(error.orig, "sqlite_errorname", None) or ""
     state = getattr(error.orig, "sqlstate", None) or ""
     for known, words in _SQLITE.items():
         if name.startswith(known):
-            return words
+            return _of_folder(where, otherwise=words) if words in (DISK, UNREACHABLE) else words
     for length in (5, 2):
         if state[:length] in _POSTGRESQL:
             return _POSTGRESQL[state[:length]]
     if not name and not state:
         return UNREACHABLE
     return f"the database refused ({name or state})", "run: asfound book check"
+
+
+def _of_folder(where: object, *, otherwise: tuple[str, str]) -> tuple[str, str]:
+    """Return what is wrong with the book's folder: SQLite says only that it could not open or write a file."""
+    folder = getattr(where, "folder", None)
+    if not isinstance(folder, Path):
+        return otherwise
+    try:
+        with tempfile.TemporaryFile(dir=folder) as file:
+            file.write(bytes(_PROBE_BYTES))
+            file.flush()
+            os.fsync(file.fileno())
+    except OSError as error:
+        return _OS.get(error.errno or 0, otherwise)
+    return otherwise
