@@ -16,6 +16,7 @@ from asfound.web.handover_page import HandoverPage
 from asfound.web.job_page import JobPage
 from asfound.web.jobs_page import JobsPage
 from asfound.web.live.page import LivePage
+from asfound.web.photographs.page import PhotoPage
 from asfound.web.proofs_page import ProofsPage
 from asfound.web.render import FOLDER, ErrorPage, Frame, environment
 from asfound.web.room import RoomPage
@@ -33,13 +34,14 @@ CONTEXTS = {
     "job.html": JobPage,
     "jobs.html": JobsPage,
     "pair.html": PairPage,
+    "photo.html": PhotoPage,
     "live.html": LivePage,
     "proofs.html": ProofsPage,
     "room.html": RoomPage,
     "shutter.html": ShutterPage,
     "wayback.html": WayBackPage,
 }
-SHARED = ("base.html", "steps.html", "fields.html", "parts.html")
+SHARED = ("base.html", "pins.html", "steps.html", "fields.html", "parts.html")
 # The camera's form is read by the names of its fields.
 BY_NAME = {f"CameraForm.{name}" for name in CameraForm.names()}
 

@@ -22,7 +22,7 @@ from asfound.web.api_models import (
     problems_out,
 )
 from asfound.web.desk import AtDesk, Desk
-from asfound.web.files import keep_photo
+from asfound.web.files import keep_photos, wrote
 from asfound.web.sayings import say
 from asfound.web.security import check_header_token
 from asfound.web.shutter.measuring import must_be_measured, recording_of, start_measuring
@@ -37,13 +37,13 @@ Checked = [Depends(check_header_token)]
 def photo(
     desk: AtDesk,
     job_id: UUID,
-    file: UploadFile,
+    file: list[UploadFile],
     caption: Annotated[str, Form()] = "",
     step: Annotated[str, Form()] = "",
 ) -> KeptOut:
-    """Keep a photograph."""
-    entry = keep_photo(desk, job_id, file, caption, step)
-    return KeptOut(entry=entry, page=f"/job/{job_id}?wrote={entry}")
+    """Keep photographs; the entry returned is that of the last."""
+    entries = keep_photos(desk, job_id, file, caption, step)
+    return KeptOut(entry=entries[-1], page=wrote(job_id, entries))
 
 
 @router.post("/recordings", dependencies=Checked)

@@ -4,11 +4,11 @@ from pathlib import Path
 from typing import Annotated
 from uuid import UUID
 
-from fastapi import APIRouter, Depends, Form, Request, UploadFile
+from fastapi import APIRouter, Depends, Form, UploadFile
 from fastapi.responses import FileResponse, RedirectResponse, Response
 
 from asfound.bench.jobs import load_job
-from asfound.bench.photographs import add_photo, thumbnail
+from asfound.bench.photographs import add_photos, thumbnail
 from asfound.plots import PALETTE, palette_css
 from asfound.problems import NotFoundError, Problem, bad_input
 from asfound.web.desk import AtDesk
@@ -16,12 +16,25 @@ from asfound.web.render import STATIC
 from asfound.web.security import check_form_token
 
 router = APIRouter()
+MOST_AT_ONCE = 40
 FOR_GOOD = {"Cache-Control": "private, max-age=31536000, immutable"}
 # A file from outside runs nothing and loads nothing, whatever is in it.
 HARMLESS = {"Content-Security-Policy": "default-src 'none'; sandbox"}
 # What a browser may show itself; everything else is handed out as a file to be kept.
 SHOWN = frozenset({"image/jpeg", "image/png", "image/webp", "image/gif"})
-HANDED_OUT = SHOWN | {"audio/wav", "audio/x-wav", "audio/flac"}
+HANDED_OUT = SHOWN | {
+    "image/heic",
+    "image/heif",
+    "audio/wav",
+    "audio/x-wav",
+    "audio/flac",
+    "audio/mp4",
+    "audio/mpeg",
+    "audio/ogg",
+    "video/mp4",
+    "video/quicktime",
+    "video/webm",
+}
 _STATIC_TYPES = {".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
 
 
@@ -82,24 +95,31 @@ def file_answer(path: Path, name: str, media_type: str) -> Response:
 
 
 @router.post("/job/{job_id}/photos", dependencies=[Depends(check_form_token)])
-def upload_photo(
-    request: Request,
+def upload_photos(
     desk: AtDesk,
     job_id: UUID,
-    file: UploadFile | None = None,
+    file: list[UploadFile] | None = None,
     caption: Annotated[str, Form()] = "",
     step: Annotated[str, Form()] = "",
 ) -> Response:
-    """Keep a photograph with its step."""
-    entry = keep_photo(desk, job_id, file, caption, step)
-    return RedirectResponse(f"/job/{job_id}?wrote={entry}", status_code=303)
+    """Keep photographs, each with its step."""
+    entries = keep_photos(desk, job_id, file or [], caption, step)
+    return RedirectResponse(wrote(job_id, entries), status_code=303)
 
 
-def keep_photo(desk: AtDesk, job_id: UUID, file: UploadFile | None, caption: str, step: str) -> UUID:
-    """Keep a photograph and return its entry."""
-    if file is None or not file.filename:
-        raise bad_input("photograph", "no file was chosen", "choose a JPEG or PNG file")
-    return add_photo(desk.book, job_id, file.file, file.filename, caption=caption, step=read_step(step)).id
+def keep_photos(desk: AtDesk, job_id: UUID, files: list[UploadFile], caption: str, step: str) -> tuple[UUID, ...]:
+    """Keep photographs, all of them or none, and return their entries."""
+    given = [(one.file, one.filename) for one in files if one.filename]
+    if not given:
+        raise bad_input("photograph", "no file was chosen", "choose a JPEG, HEIC, PNG or WebP file")
+    if len(given) > MOST_AT_ONCE:
+        raise bad_input("photographs", f"{len(given)} are too many at once", f"send {MOST_AT_ONCE} or fewer")
+    return tuple(one.id for one in add_photos(desk.book, job_id, given, caption=caption, step=read_step(step)))
+
+
+def wrote(job_id: UUID, entries: tuple[UUID, ...]) -> str:
+    """Return the address of the job's page that tells what was written."""
+    return f"/job/{job_id}?wrote={','.join(map(str, entries))}"
 
 
 def read_step(typed: str) -> UUID | None:

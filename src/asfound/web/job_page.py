@@ -19,6 +19,7 @@ from asfound.web.faults import FaultRow, fault_rows
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import KeptRow, StepChoice, outstanding, stale_rows, step_choices
 from asfound.web.line_form import EXAMPLES, Echo, LineForm, line_form
+from asfound.web.photographs.rows import PhotoRow, photo_rows
 from asfound.web.render import render
 from asfound.web.sayings import tell_back
 from asfound.web.security import check_form_token
@@ -45,7 +46,7 @@ class JobPage:
     entries: int
     older: int
     examples: tuple[tuple[str, str], ...]
-    photos: tuple[tuple[str, str], ...]
+    photos: tuple[PhotoRow, ...]
     tray: tuple[Cell, ...]
     lying: int
     faults: tuple[FaultRow, ...]
@@ -147,7 +148,7 @@ def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None, *, most
         entries=len(job.entries),
         older=max(0, len(job.entries) - most),
         examples=EXAMPLES,
-        photos=tuple((photo.attachment.sha256, photo.caption or photo.attachment.name) for _, photo in job.photos),
+        photos=photo_rows(job),
         tray=tray,
         lying=sum(len(cell.parts) for cell in tray),
         faults=fault_rows(job, still_open=True),

@@ -20,14 +20,14 @@ class Settings:
         Where paired devices on the workshop's network find the pages, "http://192.0.2.7:8642"; empty while it is
         open to this computer alone.
     form_bytes, photo_bytes, recording_bytes : int
-        The largest body taken of a plain form, a photograph, a recording.
+        The largest body taken of a plain form, of photographs sent together, of a recording.
     """
 
     secret: bytes
     hosts: frozenset[str] = LOOPBACK
     address: str = ""
     form_bytes: int = MEBIBYTE
-    photo_bytes: int = 64 * MEBIBYTE
+    photo_bytes: int = 256 * MEBIBYTE
     recording_bytes: int = 2048 * MEBIBYTE
 
     def largest_body(self, path: str) -> int:

@@ -18,8 +18,12 @@ from asfound.teardown import FastenerGroup, StepBack, fastener_count
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import KeptRow, restore_row
+from asfound.web.photographs.rows import PhotoRow, photo_rows
+from asfound.web.line_form import Echo
 from asfound.web.render import render
 from asfound.web.security import check_form_token
+from asfound.web.wayback_moves import DueRow, FreedRow, due_rows, echo_of, freed_rows
+from asfound.web.wayback_moves import router as moves_router
 
 router = APIRouter(prefix="/job/{job_id}/wayback")
 # The page must not keep anyone waiting: a search cut short gives a bound instead of a proof.
@@ -59,7 +63,7 @@ class BackRow:
     restore: tuple[KeptRow, ...]
     cautions: tuple[tuple[str, str], ...]
     waits_for: str
-    photos: tuple[tuple[str, str], ...]
+    photos: tuple[PhotoRow, ...]
     more: str
 
 
@@ -68,6 +72,9 @@ class WayBackPage:
     """What the way back shows."""
 
     head: JobHead
+    echo: Echo | None
+    due: tuple[DueRow, ...]
+    freed: tuple[FreedRow, ...]
     next: BackRow | None
     done: int
     rows: tuple[BackRow, ...]
@@ -82,7 +89,7 @@ class WayBackPage:
 def wayback_page(request: Request, desk: AtDesk, job_id: UUID) -> Response:
     """Show the way back."""
     job = load_job(desk.book, job_id)
-    page = wayback_context(desk, job)
+    page = wayback_context(desk, job, echo_of(job, wrote, struck))
     return render(request, "wayback.html", page, title=f"Way back of {job.ticket}")
 
 
@@ -123,7 +130,7 @@ def _to(job_id: UUID) -> Response:
     return RedirectResponse(f"/job/{job_id}/wayback", status_code=303)
 
 
-def wayback_context(desk: Desk, job: Job) -> WayBackPage:
+def wayback_context(desk: Desk, job: Job, echo: Echo | None = None) -> WayBackPage:
     """Return what the way back shows, in the order that was shown before."""
     back = way_back_of(job, shown=desk.memory.orders.get(job.id, ()))
     shown = tuple(step.step.id for step in back.steps)
@@ -133,6 +140,9 @@ def wayback_context(desk: Desk, job: Job) -> WayBackPage:
     done = [row for row in rows if row.done]
     return WayBackPage(
         head=job_head(job, "/wayback"),
+        echo=echo,
+        due=due_rows(back),
+        freed=freed_rows(job),
         next=left[0] if left else None,
         done=len(done),
         rows=rows,
@@ -173,11 +183,7 @@ def back_row(job: Job, back: StepBack) -> BackRow:
     """Return one step of the way back in words."""
     step = back.step
     groups = tuple(_fasteners(group) for group in step.fasteners)
-    photos = tuple(
-        (photo.attachment.sha256, photo.caption or photo.attachment.name)
-        for _, photo in job.photos
-        if photo.step == step.id
-    )
+    photos = photo_rows(job, step=step.id)
     return BackRow(
         id=step.id,
         number=step.number,

@@ -14,7 +14,7 @@ function told(form, ...shown) {
 
 function refuse(form, text) {
   told(form, element("span", text, "problem"));
-  form.querySelector(".primary, button").disabled = false;
+  for (const button of form.querySelectorAll(".primary, button")) button.disabled = false;
 }
 
 function sentence({ what, remedy }) {
@@ -60,12 +60,14 @@ function send(form) {
 for (const form of document.querySelectorAll("form[data-upload]")) {
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    const file = form.querySelector("input[type=file]").files[0];
-    if (!file) return refuse(form, "No file was chosen.");
-    if (file.size > Number(form.dataset.most)) {
-      return refuse(form, `${file.name} is larger than what is taken here. Nothing was sent; choose a smaller file.`);
+    const files = [...form.querySelector("input[type=file]").files];
+    if (!files.length) return refuse(form, "No file was chosen.");
+    if (files.reduce((sum, file) => sum + file.size, 0) > Number(form.dataset.most)) {
+      const what = files.length > 1 ? `These ${files.length} files together are` : `${files[0].name} is`;
+      return refuse(form, `${what} larger than what is taken here. Nothing was sent; choose less.`);
     }
-    form.querySelector(".primary, button").disabled = true;
+    for (const button of form.querySelectorAll(".primary, button")) button.disabled = true;
     send(form);
   });
+  if ("atOnce" in form.dataset) form.addEventListener("change", () => form.requestSubmit());
 }
