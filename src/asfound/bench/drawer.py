@@ -1,14 +1,12 @@
 """The drawer of springs: one table to a book, a text file beside it that any editor opens."""
 
-import csv
-import io
-import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from asfound.bench.table_file import save_table, table_cells, table_lines, table_row
 from asfound.book import Book
-from asfound.problems import BadInputError, NotFoundError, Problem, StorageError
+from asfound.problems import BadInputError, NotFoundError, Problem
 from asfound.springs import StockSpring, read_drawer
 from asfound.springs.drawer import COLUMNS
 
@@ -32,7 +30,7 @@ def drawer_file(book: Book) -> Path:
 
 def stock_of(book: Book) -> tuple[StockLine, ...]:
     """Return every line of the table; none where nothing was put into the drawer yet."""
-    head, *lines = _lines(book) or [""]
+    head, *lines = table_lines(drawer_file(book)) or [""]
     found = []
     for number, line in enumerate(lines, start=1):
         springs, problems = read_drawer(f"{head}\n{line}")
@@ -50,12 +48,12 @@ def put_in(book: Book, cells: Mapping[str, str]) -> StockSpring:
         If the cells make no spring; the table stays as it was.
     """
     row = {name: " ".join(cells.get(name, "").split()) for name in COLUMNS}
-    springs, problems = read_drawer(f"{_row(COLUMNS)}\n{_row(row.values())}")
+    springs, problems = read_drawer(f"{table_row(COLUMNS)}\n{table_row(row.values())}")
     if problems:
         raise BadInputError(*problems)
-    lines = _lines(book) or [_row(COLUMNS)]
-    head = [name.strip().lower() for name in next(csv.reader([lines[0]], skipinitialspace=True))]
-    _save(book, [*lines, _row(row.get(name, "") for name in head)])
+    lines = table_lines(drawer_file(book)) or [table_row(COLUMNS)]
+    head = [name.lower() for name in table_cells(lines[0])]
+    save_table(drawer_file(book), [*lines, table_row(row.get(name, "") for name in head)])
     return springs[0]
 
 
@@ -67,36 +65,7 @@ def take_out(book: Book, number: int, text: str) -> None:
     NotFoundError
         If that line no longer says that text: the table was changed meanwhile.
     """
-    lines = _lines(book)
+    lines = table_lines(drawer_file(book))
     if not 0 < number < len(lines) or lines[number] != text:
         raise NotFoundError(Problem("drawer", "the table has changed meanwhile", "look at the drawer again"))
-    _save(book, lines[:number] + lines[number + 1 :])
-
-
-def _row(cells: Iterable[str]) -> str:
-    held = io.StringIO()
-    csv.writer(held, lineterminator="").writerow(cells)
-    return held.getvalue()
-
-
-def _lines(book: Book) -> list[str]:
-    path = drawer_file(book)
-    try:
-        return [line for line in path.read_text(encoding="utf-8-sig").splitlines() if line.strip()]
-    except FileNotFoundError:
-        return []
-    except (OSError, UnicodeDecodeError) as error:
-        raise StorageError(Problem(DRAWER_FILE, f"it cannot be read ({error})", "save it as CSV in UTF-8")) from None
-
-
-def _save(book: Book, lines: list[str]) -> None:
-    """Write the table beside itself and put it in its place, so that it is never half there."""
-    path = drawer_file(book)
-    beside = path.with_name(f"{path.name}.{os.getpid()}")
-    try:
-        beside.write_text("\n".join(lines) + "\n", encoding="utf-8")
-        beside.replace(path)
-    except OSError as error:
-        raise StorageError(
-            Problem(DRAWER_FILE, f"it cannot be written ({error})", "make room, or check the folder")
-        ) from None
+    save_table(drawer_file(book), lines[:number] + lines[number + 1 :])
