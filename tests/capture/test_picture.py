@@ -16,7 +16,7 @@ from PIL import Image
 
 from asfound.capture.ground_glass import read_grey
 from asfound.capture.photograph import read_light
-from asfound.capture.picture import MOST_PIXELS, identify, look_at, taken_at, write_thumbnail
+from asfound.capture.picture import MOST_PIXELS, draw_pins, identify, look_at, taken_at, write_thumbnail
 from asfound.problems import BadInputError
 
 RED = (220, 20, 20)
@@ -257,3 +257,22 @@ def test_what_a_page_cannot_show_is_no_photograph(content: bytes) -> None:
 
 def test_the_reader_of_telephones_pictures_is_there() -> None:
     assert pillow_heif.libheif_info()["decoders"]
+
+
+def test_pins_are_drawn_where_they_belong_for_print(tmp_path: Path) -> None:
+    path = tmp_path / "small.jpg"
+    Image.new("RGB", (400, 200), "white").save(path, "JPEG")
+    draw_pins(path, [(1, 0.25, 0.5, None, None), (12, 0.5, 0.25, 0.9, 0.75)])
+    with Image.open(path) as image:
+        drawn = image.convert("RGB")
+    assert drawn.size == (400, 200)
+
+    def red(x: float, y: float) -> bool:
+        r, g, b = drawn.getpixel((round(x * 400), round(y * 200)))  # type: ignore[misc]
+        return bool(r > 130 and g < 110 and b < 110)
+
+    # Beside its number a pin's head is red; so is an arrow half way to its tip.
+    assert red(0.25 + 0.018, 0.5 + 0.01)
+    assert red(0.7, 0.5)
+    assert not red(0.25, 0.2)
+    assert not red(0.7, 0.7)

@@ -1,16 +1,17 @@
 """Photographs: what they are, when they were taken, and small ones for the page."""
 
 import datetime
+import math
 import struct
 import threading
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageDraw, ImageFont, ImageOps, UnidentifiedImageError
 from pillow_heif import register_heif_opener
 
 from asfound.problems import bad_input
@@ -176,3 +177,36 @@ def _on_white(image: Image.Image) -> Image.Image:
     paper = Image.new("RGB", layer.size, "white")
     paper.paste(layer, mask=layer.getchannel("A"))
     return paper
+
+
+def draw_pins(path: Path, pins: Sequence[tuple[int, float, float, float | None, float | None]]) -> None:
+    """Draw numbered pins onto a small picture, for print: number, place and, of an arrow, tip, in shares of its size.
+
+    The picture is one that `write_thumbnail` made; it is written anew in its place.
+    """
+    with Image.open(path, formats=("JPEG",)) as image:
+        profile = image.info.get("icc_profile", b"")
+        drawn = image.convert("RGB")
+    pen, size = ImageDraw.Draw(drawn), max(10.0, 0.024 * max(drawn.size))
+    font = ImageFont.load_default(1.3 * size)
+    for number, x, y, tip_x, tip_y in pins:
+        at = x * drawn.width, y * drawn.height
+        if tip_x is not None and tip_y is not None:
+            _draw_arrow(pen, at, (tip_x * drawn.width, tip_y * drawn.height), size)
+        pen.circle(at, size, fill=_PIN, outline="white", width=max(2, round(size / 7)))
+        pen.text(at, str(number), fill="white", font=font, anchor="mm")
+    drawn.save(path, "JPEG", quality=88, icc_profile=profile)
+
+
+_PIN = "#b3261e"
+
+
+def _draw_arrow(pen: ImageDraw.ImageDraw, tail: tuple[float, float], tip: tuple[float, float], size: float) -> None:
+    turn = math.atan2(tip[1] - tail[1], tip[0] - tail[0])
+    barbs = [
+        (tip[0] - 1.3 * size * math.cos(turn + side), tip[1] - 1.3 * size * math.sin(turn + side))
+        for side in (0.45, -0.45)
+    ]
+    for colour, width in (("white", 0.5), (_PIN, 0.22)):
+        pen.line([tail, tip], fill=colour, width=max(2, round(width * size)))
+    pen.polygon([tip, *barbs], fill=_PIN)

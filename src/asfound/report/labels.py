@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 import segno
 
 from asfound.job import Job
+from asfound.job.pinned import say_pins
 from asfound.problems import bad_input
 from asfound.report.camera import camera_name
 from asfound.report.saying import shorten
@@ -45,8 +46,10 @@ def tray_labels(job: Job, *, address: str) -> tuple[Label, ...]:
 def _tray_label(job: Job, step: Step, address: str) -> Label:
     fasteners = [str(group) for group in step.fasteners]
     lies = step.lies or "where it lies was not said"
-    lines = (shorten(lies, 44), *(shorten(line, 44) for line in fasteners[:2]))
-    more = (f"and {len(fasteners) - 2} more sorts",) if len(fasteners) > 2 else ()
+    pins = [f"Pins, {line}" for line in say_pins(job, step.id)][:1]
+    most = 2 - len(pins)
+    lines = (shorten(lies, 44), *(shorten(line, 44) for line in (*fasteners[:most], *pins)))
+    more = (f"and {len(fasteners) - most} more sorts",) if len(fasteners) > most else ()
     head = f"Job {shorten(job.ticket, 16)}, step {step.number}"
     return Label(head, shorten(step.part, 48), (*lines, *more), f"{address}#entry-{step.id}")
 

@@ -4,12 +4,13 @@ import re
 from dataclasses import dataclass
 
 from asfound.job import Job, key
+from asfound.job.pinned import say_pins
 from asfound.web.sayings import say_fasteners
 
 
 @dataclass(frozen=True, slots=True)
 class Lying:
-    """A part in the tray, its fasteners, and the step that put it there."""
+    """A part in the tray, its fasteners with the pins that point at them, and the step that put it there."""
 
     part: str
     fasteners: str
@@ -34,7 +35,8 @@ def tray_of(job: Job) -> tuple[Cell, ...]:
         now = job.parts.get(key(step.part))
         place = now.lies if now is not None and now.whereabouts == "waiting" else step.lies
         condition = now.condition if now is not None else ""
-        lying = Lying(step.part, say_fasteners(step.fasteners), step.number, condition)
+        held = "; ".join((*filter(None, [say_fasteners(step.fasteners)]), *say_pins(job, step.id)))
+        lying = Lying(step.part, held, step.number, condition)
         cells.setdefault(key(place), (place, []))[1].append(lying)
     return tuple(Cell(label, tuple(parts)) for label, parts in sorted(cells.values(), key=lambda cell: _order(cell[0])))
 

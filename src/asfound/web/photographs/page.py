@@ -50,6 +50,7 @@ class PhotoPage:
 
     head: JobHead
     photo: PhotoRow
+    number: int
     original: str
     taken: str
     at_step: str
@@ -142,6 +143,7 @@ def photo_context(
     return PhotoPage(
         head=job_head(job, "/photo"),
         photo=row,
+        number=job.number(photo_id),
         original=f"/job/{job.id}/file/{photo_id}",
         taken="" if photo.taken_ms is None else f"{show_day(photo.taken_ms)}, {show_clock(photo.taken_ms)}",
         at_step=str(photo.step or ""),
