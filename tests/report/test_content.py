@@ -1,4 +1,6 @@
+import time
 from datetime import date
+from unittest.mock import ANY
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -16,15 +18,20 @@ from asfound.job.bodies import (
     StateChanged,
     StepTaken,
 )
+from asfound.job.proving import proof_list
 from asfound.quantity import CameraState, Reading
 from asfound.quantity.tolerance import Tolerance
 from asfound.report import handover_content, open_items
 from asfound.report.owner import LETTERS_IN_LINE, LINES_ON_PAGE, owner_page
-from asfound.report.saying import say_reading, say_speed, say_stops, say_tolerance, shorten
+from asfound.report.saying import say_day_of, say_reading, say_speed, say_stops, say_tolerance, shorten
 
 
 def section(job, name):
     return next(s for s in handover_content(job, as_of="today").sections if s.name == name)
+
+
+def proof_row(job, name):
+    return next(row for row in section(job, "proofs").rows if row[0] == name)
 
 
 def dial(stage, error=0.5, verdict="outside", marked="1/50"):
@@ -48,9 +55,9 @@ def test_as_found_and_as_left_stand_side_by_side_per_marked_speed(full_job):
     rows = handover_content(full_job, as_of="today").dial.rows
     assert [row.marked for row in rows] == list(full_job.camera.marked_speeds)
     last = rows[-1]
-    assert (last.found.error, last.found.verdict) == ("+0.90 ± 0.06", "outside")
-    assert (last.left.measured, last.left.error) == ("5.46 ms (1/183 s)", "+0.45 ± 0.06")
-    assert rows[2].left.error == "−0.10 ± 0.06"
+    assert (last.found.error, last.found.verdict) == ("+0.90 ± 0.03", "outside")
+    assert (last.left.measured, last.left.error) == ("5.46 ms (1/183 s)", "+0.45 ± 0.03")
+    assert rows[2].left.error == "−0.10 ± 0.03"
 
 
 def test_a_difference_of_state_between_the_two_tables_is_said(full_job):
@@ -120,8 +127,8 @@ def test_what_was_struck_through_is_counted_and_not_told(full_job):
 def test_a_reading_restored_is_judged_as_left_with_its_uncertainty(full_job):
     ((what, found, left, tolerance, verdict),) = section(full_job, "restored").rows
     assert what == "front standard height, top left"
-    assert found == "12.350 ± 0.020 mm (486.2 thou)"
-    assert left == "12.360 ± 0.020 mm (486.6 thou), in another state (see below)"
+    assert found == "12.350 ± 0.010 mm (486.2 thou)"
+    assert left == "12.360 ± 0.010 mm (486.6 thou), in another state (see below)"
     assert section(full_job, "restored").notes == (
         "As found and as left were not taken in the same state (aperture f/3.5, then 8): "
         "front standard height, top left.",
@@ -183,13 +190,13 @@ def test_a_reading_as_left_that_went_stale_is_told_and_is_not_restored(write):
 def test_what_was_within_as_found_proves_nothing_as_left(write):
     job = write([OPENED, Proof(what="infinity focus", verdict="within", stage="as found")])
     assert owner_page(job).proved == ("Nothing was proved.",)
-    assert section(job, "proofs").rows[0][0] == "infinity focus (as found)"
+    assert proof_row(job, "infinity") == ("infinity", "within", "not taken", ANY, "not proved")
 
 
 def test_a_stale_proof_is_not_a_pass(write):
     proof = Proof(what="infinity focus", verdict="within", depends_on=("front cell",))
     job = write([OPENED, proof, StepTaken(action="slackened", part="front cell", turns=0.5)])
-    assert section(job, "proofs").rows[0][3] == "stale, was within"
+    assert proof_row(job, "infinity")[4] == "stale, was within"
     assert "infinity: stale" in open_items(job)
     assert not any("infinity" in line.lower() for line in owner_page(job).proved)
 
@@ -258,9 +265,61 @@ def test_an_error_without_uncertainty_shows_none():
 
 def test_a_small_uncertainty_is_rounded_up_and_never_to_nothing():
     assert say_stops(0.891, 0.001) == "+0.89 ± 0.01"
-    assert say_stops(0.9, 0.03) == "+0.90 ± 0.06"
+    assert say_stops(0.9, 0.03) == "+0.90 ± 0.03"
 
 
 @given(st.text(max_size=300), st.integers(5, 80))
 def test_a_shortened_text_is_never_longer_than_asked(text, most):
     assert len(shorten(text, most)) <= most
+
+
+def test_every_proof_of_the_list_stands_in_the_record_with_its_tolerance_and_source(full_job):
+    rows = {row[0]: row for row in section(full_job, "proofs").rows}
+    assert set(rows) == {line.name for line in proof_list(full_job)}
+    assert rows["speed 1/250"][1:] == (
+        "0.900 ± 0.030 stop; 7.464 ms (1/134 s), 3 shots",
+        "0.450 ± 0.030 stop; 5.464 ms (1/183 s), 3 shots",
+        "± 0.3333 stop; a third of a stop, agreed with the owner; light sensor and sound input",
+        "outside",
+    )
+    assert rows["flash sync"][4] == "not applicable"
+
+
+def test_the_guard_band_and_the_greatest_risk_are_said(full_job):
+    content = handover_content(full_job, as_of="today")
+    assert any("guard multiplier 1" in line and "2.3%" in line for line in content.about)
+    # 0.02 within +-0.09 at u 0.008: the nearer limit is 8.75 standard deviations away.
+    notes = section(full_job, "proofs").notes
+    assert any("likeliest to be outside in truth is infinity, less than 0.1 %" in note for note in notes)
+
+
+def test_readings_stand_by_what_they_are_of(write):
+    def taken(quantity, **more):
+        return ReadingTaken(quantity=quantity, reading=Reading(value=1.0, unit="mm"), **more)
+
+    job = write([OPENED, taken("helical lead"), taken("corner depth"), taken("spring torque"), taken("weight of lid")])
+    topics = {name: [row[0] for row in section(job, name).rows] for name in ("focus", "planes", "springs", "readings")}
+    assert topics == {
+        "focus": ["helical lead"],
+        "planes": ["corner depth"],
+        "springs": ["spring torque"],
+        "readings": ["weight of lid"],
+    }
+
+
+def test_a_spring_wound_anew_stands_with_its_dimensions(write):
+    rate = Reading(value=36.6, unit="N·mm/turn")
+    raw = ("wire: 0.5 mm", "turns: 6")
+    job = write([OPENED, ReadingTaken(quantity="spring rate", place="left strut", reading=rate, raw=raw)])
+    assert section(job, "wound").rows == (("left strut", "wire: 0.5 mm; turns: 6", "36.6 N·mm/turn"),)
+
+
+def test_days_are_those_of_the_bench_s_own_clock(monkeypatch):
+    # 2026-11-25 23:30 UTC is the 26th in a zone two hours east.
+    monkeypatch.setenv("TZ", "EAST-2")
+    time.tzset()
+    try:
+        assert say_day_of(1_795_649_400_000) == "2026-11-26"
+    finally:
+        monkeypatch.undo()
+        time.tzset()

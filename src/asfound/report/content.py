@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from asfound.job import Job
+from asfound.quantity.conformity import MOST_RISK
 from asfound.report.camera import camera_name, particulars
 from asfound.report.dial_record import Dial, dial_record
 from asfound.report.owner import OwnerPage, owner_page
@@ -58,9 +59,14 @@ def _about(job: Job) -> tuple[str, ...]:
         f"This record was made from {len(job.entries)} entries of the bench book. "
         + (f"{struck} {'was' if struck == 1 else 'were'} struck through and count for nothing; the book keeps them."
            if struck else "None was struck through."),
-        "± is two standard uncertainties, about 95 % (JCGM 100:2008). A verdict is \"within\" or \"outside\" only "
-        "where the value lies so by more than that; else it is \"cannot tell\" (guarded as in JCGM 106:2012).",
+        "± is one standard uncertainty (JCGM 100:2008, 2.3.1), here as on the bench's pages. A verdict is \"within\" "
+        "or \"outside\" only where the value lies so by twice that or more (Student's factor for as much, where it is "
+        "known from few tries); else it is \"cannot tell\".",
+        "That is a guard band of once the expanded uncertainty, k = 2, at either limit (guard multiplier 1; JCGM "
+        f"106:2012, 8.3, from memory). A value accepted at a limit is in truth outside with a chance of "
+        f"{MOST_RISK:.1%}, about 1 in 44; further inside, with less. Verdicts on speeds hold the whole 95 % interval "
+        "of the mean inside.",
         "A value is stale when a part or adjuster that it depends on was touched after it. "
         "A stale proof is not a pass.",
-        "Days are those of universal time.",
+        "Days are those of the bench's own clock.",
     )  # fmt: skip

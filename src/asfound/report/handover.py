@@ -6,7 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from asfound.job import Job, readings_to_restore
+from asfound.job.proving import proof_list
 from asfound.plots import dial_picture, dial_series, print_svg, restored_picture
+from asfound.plots.proofs import proofs_picture
 from asfound.plots.restored import restored_rows
 from asfound.report.content import HandoverContent, handover_content
 from asfound.report.photographs import small_copies
@@ -33,7 +35,10 @@ def handover_pdf(job: Job, *, photos: Mapping[str, Path], as_of: str, fonts: Seq
     content = handover_content(job, as_of=as_of)
     restore = readings_to_restore(job)
     drawable = bool(restored_rows(restore))
-    pictures = {"dial.svg": print_svg(dial_picture(dial_series(job), width="print"))}
+    pictures = {
+        "dial.svg": print_svg(dial_picture(dial_series(job), width="print")),
+        "proofs.svg": print_svg(proofs_picture(proof_list(job), width="print")),
+    }
     if drawable:
         pictures["restored.svg"] = print_svg(restored_picture(restore, width="print"))
 

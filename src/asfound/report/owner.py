@@ -129,8 +129,9 @@ def _way_back(lines: Sequence[str]) -> Sequence[str]:
 
 
 def _not_proved(names: Sequence[str]) -> Iterable[str]:
-    if names:
-        yield f"Not proved, so treat as not known: {say_list(names)}."
+    kinds = dict.fromkeys("apertures" if name.startswith("aperture ") else name for name in names)
+    if kinds:
+        yield f"Not proved, so treat as not known: {say_list(kinds)}."
 
 
 def _know(job: Job) -> Iterable[str]:

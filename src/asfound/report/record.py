@@ -7,7 +7,17 @@ from asfound.job import Job
 from asfound.job.cautions import DEFERENCE
 from asfound.report.camera import camera_in_full
 from asfound.report.record_parts import adjusters, conditions, marks, parts_from_outside, spacers, steps
-from asfound.report.record_readings import instruments, other_readings, proofs, restored, restored_notes
+from asfound.report.record_proofs import proof_notes, proofs
+from asfound.report.record_readings import (
+    focus_readings,
+    instruments,
+    other_readings,
+    plane_readings,
+    restored,
+    restored_notes,
+    spring_readings,
+    wound,
+)
 from asfound.report.record_words import cautions, faults, handover_text, still_open, why_open
 from asfound.report.still_open import open_items
 
@@ -35,6 +45,7 @@ class Section:
 
 
 Rows = tuple[tuple[str, ...], ...]
+READING_HEADS = "what|reading|stage|how and with what|state of the camera"
 
 _SECTIONS: tuple[tuple[str, str, str, Callable[[Job], Rows], str], ...] = (
     ("faults", "Faults", "fault|stage|what was said|day|entry", faults, "No fault was written down."),
@@ -48,17 +59,15 @@ _SECTIONS: tuple[tuple[str, str, str, Callable[[Job], Rows], str], ...] = (
     (
         "proofs",
         "Proofs",
-        "what|result|tolerance and its source|verdict|state of the camera",
+        "what|as found|as left|held to, by whom; with|verdict",
         proofs,
-        "Nothing was proved.",
+        "Nothing is to be proved.",
     ),
-    (
-        "readings",
-        "Other readings",
-        "what|reading|stage|how and with what|state of the camera",
-        other_readings,
-        "No other reading was taken.",
-    ),
+    ("focus", "Focus", READING_HEADS, focus_readings, "No reading of the focus was taken."),
+    ("planes", "Front, planes and fits", READING_HEADS, plane_readings, "No plane or fit was measured."),
+    ("springs", "Springs", READING_HEADS, spring_readings, "No spring was measured."),
+    ("wound", "Springs wound to these dimensions", "spring|dimensions|rate", wound, "No spring was made."),
+    ("readings", "Other readings", READING_HEADS, other_readings, "No other reading was taken."),
     (
         "spacers",
         "Spacers and shims",
@@ -134,6 +143,8 @@ def _notes(name: str, job: Job) -> tuple[str, ...]:
         return (_handed_over(job),)
     if name == "cautions":
         return (DEFERENCE,)
+    if name == "proofs":
+        return proof_notes(job)
     return restored_notes(job) if name == "restored" else ()
 
 

@@ -1,7 +1,9 @@
 """The part of the record that was measured: readings restored, other readings, proofs, instruments."""
 
+import re
+
 from asfound.job import Job, Kept, key, readings_to_restore
-from asfound.job.bodies import Proof, ReadingTaken
+from asfound.job.bodies import ReadingTaken
 from asfound.quantity.tolerance import Tolerance, verdict
 from asfound.report.saying import say_differences, say_reading, say_state, say_tolerance
 from asfound.teardown.wayback import ReadingToRestore
@@ -16,7 +18,7 @@ def restored(job: Job) -> Rows:
             _named(item.quantity, item.place),
             say_reading(item.reading),
             _as_left(job, item),
-            _held_to(item.tolerance),
+            held_to(item.tolerance),
             _verdict(item),
         )
         for item in readings_to_restore(job)
@@ -27,7 +29,7 @@ def _named(quantity: str, place: str) -> str:
     return f"{quantity}, {place}" if place else quantity
 
 
-def _held_to(tolerance: Tolerance | None) -> str:
+def held_to(tolerance: Tolerance | None) -> str:
     if tolerance is None:
         return "no tolerance was given"
     return f"{say_tolerance(tolerance)}; {tolerance.source or 'no source given'}"
@@ -87,14 +89,63 @@ def _verdict(item: ReadingToRestore) -> str:
     return verdict(item.restored, item.tolerance)
 
 
+_FOCUS = re.compile(
+    r"\b(?:infinity|focus\w*|focusing|helical|scale|near distance|front cell|rangefinder|aperture)\b|off the datum",
+    re.I,
+)
+_SPRINGS = re.compile(r"\bspring|\btorque\b", re.I)
+_PLANES = re.compile(
+    r"\b(?:corner|standard|tilt|defocus|height|scatter|give|round|diameter|clearance|play|rattle|film gap|gap)\b", re.I
+)
+WOUND = "spring rate"
+
+
+def focus_readings(job: Job) -> Rows:
+    """Return the readings of the focus."""
+    return _readings(job, "focus")
+
+
+def plane_readings(job: Job) -> Rows:
+    """Return the readings of planes, rings, struts and fits."""
+    return _readings(job, "planes")
+
+
+def spring_readings(job: Job) -> Rows:
+    """Return the readings of springs."""
+    return _readings(job, "springs")
+
+
 def other_readings(job: Job) -> Rows:
-    """Return the readings that are neither to be restored nor the answer to one that is."""
+    """Return the readings of anything else."""
+    return _readings(job, "other")
+
+
+def _topic(quantity: str) -> str:
+    """Return in which section of the record a quantity stands."""
+    topics = (("springs", _SPRINGS), ("focus", _FOCUS), ("planes", _PLANES))
+    return next((topic for topic, pattern in topics if pattern.search(quantity)), "other")
+
+
+def _readings(job: Job, topic: str) -> Rows:
+    """Return the readings of a topic that are neither to be restored nor the answer to one that is."""
     answers = {id(item.restored) for item in readings_to_restore(job) if item.restored is not None}
     told = {stale.entry for item in readings_to_restore(job) if (stale := _stale_as_left(job, item)) is not None}
     return tuple(
         _reading(kept)
         for kept in job.readings
-        if not kept.body.restore and id(kept.body.reading) not in answers and kept.entry not in told
+        if _topic(kept.body.quantity) == topic
+        and not kept.body.restore
+        and id(kept.body.reading) not in answers
+        and kept.entry not in told
+    )
+
+
+def wound(job: Job) -> Rows:
+    """Return the springs whose dimensions are written down, as a new one is wound to them; the latest of each."""
+    latest = {key(kept.body.place): kept for kept in job.readings if key(kept.body.quantity) == WOUND and kept.body.raw}
+    return tuple(
+        (kept.body.place or "spring", "; ".join(kept.body.raw), say_reading(kept.body.reading))
+        for kept in latest.values()
     )
 
 
@@ -110,26 +161,9 @@ def _reading(kept: Kept[ReadingTaken]) -> tuple[str, ...]:
     )
 
 
-def _stale(kept: Kept[ReadingTaken] | Kept[Proof]) -> str:
+def _stale(kept: Kept[ReadingTaken]) -> str:
     """Say that a reading is stale; one as found is of the past in any case."""
     return " (stale)" if kept.stale_by is not None and kept.body.stage != "as found" else ""
-
-
-def proofs(job: Job) -> Rows:
-    """Return every proof with what it was held to; a stale one is not a pass and says so."""
-    return tuple(_proof(kept) for kept in job.proofs)
-
-
-def _proof(kept: Kept[Proof]) -> tuple[str, ...]:
-    body = kept.body
-    result = [say_reading(body.reading)] if body.reading is not None else []
-    return (
-        f"{body.what} ({body.stage})",
-        "; ".join([*result, *([body.text] if body.text else [])]) or "no value",
-        "does not apply" if body.verdict == "not applicable" else _held_to(body.tolerance),
-        f"stale, was {body.verdict}" if _stale(kept) else body.verdict,
-        say_state(kept.state),
-    )
 
 
 def instruments(job: Job) -> Rows:

@@ -22,11 +22,11 @@ STATE_WORDS = {
 
 
 def say_reading(reading: Reading) -> str:
-    """Return a reading with two standard uncertainties, or every digit where none is known; thou beside mm."""
+    """Return a reading with one standard uncertainty, or every digit where none is known; thou beside mm."""
     if reading.value is None:
         return show_reading(reading)
     u = reading.standard_uncertainty
-    digits = f"{show_number(reading.value, 2 * u)} ± {show_number(2 * u, 2 * u)}" if u else f"{reading.value:.7g}"
+    digits = f"{show_number(reading.value, u)} ± {show_number(u, u)}" if u else f"{reading.value:.7g}"
     unit = "" if reading.unit == "1" else f" {reading.unit}"
     return digits + unit + say_in_thou((reading.value,), reading.unit)
 
@@ -38,6 +38,9 @@ def say_tolerance(tolerance: Tolerance | None) -> str:
     bounds = [bound for bound in (tolerance.lower, tolerance.upper) if bound is not None]
     if not bounds:
         return "no bound"
+    if len(bounds) == 2 and abs(bounds[0] + bounds[1]) < 1e-9 * abs(bounds[1]):
+        unit = "" if tolerance.unit == "1" else f" {tolerance.unit}"
+        return f"± {bounds[1]:.4g}{unit}{say_in_thou(bounds[1:], tolerance.unit)}"
     words = "to" if len(bounds) == 2 else "at least" if tolerance.lower is not None else "at most"
     digits = [f"{bound:.7g}" for bound in bounds]
     text = " to ".join(digits) if words == "to" else f"{words} {digits[0]}"
@@ -53,8 +56,8 @@ def say_in_thou(values: Iterable[float], unit: str) -> str:
 
 
 def say_stops(error_stops: float, u_stops: float | None) -> str:
-    """Return an error in stops with two standard uncertainties, these rounded up."""
-    plus_minus = "" if u_stops is None else f" ± {math.ceil(round(200 * u_stops, 6)) / 100:.2f}"
+    """Return an error in stops with one standard uncertainty, rounded up."""
+    plus_minus = "" if u_stops is None else f" ± {math.ceil(round(100 * u_stops, 6)) / 100:.2f}"
     return f"{error_stops:+.2f}{plus_minus}".replace("-", "−")
 
 
@@ -89,8 +92,13 @@ def _plain(value: str | float) -> str:
 
 
 def say_day(stamp: Stamp) -> str:
-    """Return the day of a stamp, in UTC: "2026-11-25"."""
-    return f"{datetime.datetime.fromtimestamp(stamp.wall_ms / 1000, datetime.UTC):%Y-%m-%d}"
+    """Return the day of a stamp where this computer stands: "2026-11-25"."""
+    return say_day_of(stamp.wall_ms)
+
+
+def say_day_of(wall_ms: int) -> str:
+    """Return the day of a moment in milliseconds since 1970 UTC, where this computer stands."""
+    return f"{datetime.datetime.fromtimestamp(wall_ms / 1000, datetime.UTC).astimezone():%Y-%m-%d}"
 
 
 def say_list(words: Iterable[str]) -> str:

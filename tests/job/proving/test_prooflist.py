@@ -213,7 +213,7 @@ def test_what_was_proved_beside_the_list_stands_in_it(job_of):
     [
         ((), "Not proved:"),
         ((Proof(what="infinity", verdict="within"),), "Proved: sharpness at infinity is as it should be."),
-        ((Proof(what="infinity", verdict="outside"),), "Not as it should be: sharpness"),
+        ((Proof(what="infinity", verdict="outside"),), "Not in order: infinity."),
         ((Proof(what="infinity", verdict="cannot tell"),), "The measurement cannot tell"),
         ((Proof(what="infinity", verdict="not applicable"),), "Does not apply"),
         (

@@ -145,7 +145,8 @@ class Evidence:
             value=max(known) - min(known), unit="mm", standard_uncertainty=u or None,
             how="largest less smallest of four corner depths",
         )  # fmt: skip
-        body = last.body.model_copy(update={"reading": reading, "tolerance": _corner_to_corner(self.budget)})
+        held_to = _corner_to_corner(self.budget)
+        body = last.body.model_copy(update={"reading": reading, "place": "", "tolerance": held_to})
         stale = next((kept.stale_by for kept in latest.values() if kept.stale_by is not None), None)
         return _of_reading(Kept(last.entry, body, last.state, last.made_at, stale), None)
 

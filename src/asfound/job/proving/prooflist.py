@@ -127,4 +127,5 @@ def _budget_of_camera(camera: Camera) -> tuple[float, str]:
         budget = format_budget(f_number=camera.largest_aperture, frame=find_format(camera.film_format))
     except BadInputError:
         return 0.0, ""
-    return budget.half_width_mm, f"focus budget at f/{budget.f_number:g}, {budget.circle_source}"
+    frame = f"nominal frame {camera.film_format} (common practice, no source)"
+    return round(budget.half_width_mm, 4), f"focus budget at f/{budget.f_number:g}, {frame}"

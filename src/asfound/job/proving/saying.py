@@ -12,7 +12,8 @@ def in_plain_words(line: ProofLine) -> str:
         case "within":
             return f"Proved: {what}."
         case "outside":
-            return f"Not as it should be: {plain.removeprefix('that ')}."
+            why = f" ({line.left.text})" if line.left is not None and line.left.text else ""
+            return f"Not in order: {line.name}{why}."
         case "cannot tell":
             return f"The measurement cannot tell whether {what}."
         case "stale":

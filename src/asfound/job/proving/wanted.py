@@ -224,9 +224,9 @@ def _film() -> Iterable[Wanted]:
 def _light() -> Iterable[Wanted]:
     yield Wanted(name="bellows light-tight", group="light", plain="that the bellows let no light in",
                  instrument="lamp in the dark", also=("bellows", "bellows tight", "bellows light tight", "pinholes"),
-                 words=("bellows",))  # fmt: skip
+                 page="shape/leaks", words=("bellows",))  # fmt: skip
     yield Wanted(name="back light-tight", group="light", plain="that the back lets no light in",
                  instrument="lamp in the dark", also=("back", "back tight", "back light tight", "light seals"),
-                 words=("back", "door", "seal", "felt", "window"))  # fmt: skip
+                 page="shape/leaks", words=("back", "door", "seal", "felt", "window"))  # fmt: skip
     yield Wanted(name="folds shut", group="light", plain="that it folds and shuts", also=("folding", "shuts"),
                  words=_FRONT)  # fmt: skip
