@@ -152,7 +152,7 @@ def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | N
         _seek(file, min(start, sound.frames), sound)
         at = start
         while at < stop:
-            data = _read(file, min(BLOCK_FRAMES, stop - at), sound.path)
+            data = _read(file, min(BLOCK_FRAMES, stop - at), sound, at)
             if data.shape[0] == 0:
                 raise _broken_off(sound, at)
             column = np.ascontiguousarray(data[:, channel])
@@ -180,12 +180,12 @@ def _telephone_blocks(sound: SoundFile, channel: int, start: int, stop: int | No
             return
 
 
-def _read(file: soundfile.SoundFile, frames: int, path: Path) -> Samples:
+def _read(file: soundfile.SoundFile, frames: int, sound: SoundFile, at: int) -> Samples:
     try:
         data: Samples = file.read(frames, dtype="float32", always_2d=True)
     except soundfile.LibsndfileError:
-        what = f"the file is damaged after {file.tell() / file.samplerate:.2f} s"
-        raise bad_input(path.name, what, "record again, or cut the file there") from None
+        what = f"the file is damaged after {at / sound.sample_rate_hz:.2f} s"
+        raise bad_input(sound.path.name, what, "record again, or cut the file there") from None
     return data
 
 

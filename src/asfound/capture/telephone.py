@@ -24,7 +24,7 @@ def opened(path: Path, what: str = "sound") -> Iterator[InputContainer]:
         If it cannot be opened or decoded.
     """
     try:
-        with av.open(str(path)) as container:
+        with av.open(str(path), metadata_errors="replace") as container:
             yield container
     except av.FFmpegError:
         seen = f"this is not a {what} recording that can be read, or it is cut off"
@@ -37,6 +37,8 @@ def sound_track(path: Path) -> tuple[float, int, int, bool] | None:
         if not container.streams.audio:
             return None
         stream = container.streams.audio[0]
+        if stream.codec_context is None:
+            raise bad_input(path.name, "its sound is coded in a way that is not known here", "save it as WAV or FLAC")
         rate, channels = float(stream.codec_context.sample_rate), stream.codec_context.channels
         lossy = not stream.codec_context.name.startswith((*LOSSLESS, "pcm"))
         if stream.duration and stream.time_base:
