@@ -64,6 +64,15 @@ def test_two_photographs_of_nothing_but_noise_cannot_be_laid_over_one_another(sc
         laid_by_sight(one, other)
 
 
+def test_straight_folds_alone_are_not_laid_over_one_another(scenes: SimpleNamespace) -> None:
+    # They fit as well a few pixels further along the fold.
+    y = np.mgrid[:240, :320][0]
+    noise = np.random.default_rng(4).standard_normal((2, 240, 320))
+    one, other = (scenes.through_jpeg(40 + 30 * np.abs(y / 30 % 1 - 0.5) + 2 * by, 85) for by in noise)
+    with pytest.raises(BadInputError, match="lines that run one way"):
+        laid_by_sight(one, other)
+
+
 def test_photographs_of_two_sizes_want_points(scenes: SimpleNamespace) -> None:
     before, after = pair(scenes, AffineTransform())
     with pytest.raises(BadInputError, match="320 x 240 and 300 x 240 pixels; name three points"):

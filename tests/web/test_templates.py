@@ -20,6 +20,7 @@ from asfound.web.photographs.page import PhotoPage
 from asfound.web.proofs_page import ProofsPage
 from asfound.web.render import FOLDER, ErrorPage, Frame, environment
 from asfound.web.room import RoomPage
+from asfound.web.shape.leaks import LeaksPage
 from asfound.web.shutter.page import ShutterPage
 from asfound.web.wayback_page import WayBackPage
 
@@ -38,6 +39,7 @@ CONTEXTS = {
     "live.html": LivePage,
     "proofs.html": ProofsPage,
     "room.html": RoomPage,
+    "shape_leaks.html": LeaksPage,
     "shutter.html": ShutterPage,
     "wayback.html": WayBackPage,
 }

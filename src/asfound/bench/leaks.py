@@ -237,5 +237,5 @@ def _list(search: LeakSearch) -> str:
     for n, one in numbered(search)[:_MOST_PINS]:
         spot = spot_of(one)
         state = f"{one.state}, " if search.compared else ""
-        said.append(f"{n}: {state}at {place_words(spot, scale)}, {size_words(spot, scale)} wide")
+        said.append(f"{n}: {state}at {place_words(*one.at_px, scale)}, {size_words(spot, scale)} wide")
     return "; ".join(said)[:4000] + ("." if said else "")

@@ -101,7 +101,7 @@ def _ring(ring: Ring, at: _Drawn) -> str:
     else:
         body = f'circle cx="{x:.1f}" cy="{y:.1f}" r="{r:.1f}"'
     dashes = {"closed": ' stroke-dasharray="9 6"', "cannot tell": ' stroke-dasharray="2 4"'}.get(ring.state, "")
-    under = f'<{body} fill="none" class="stroke-paper" stroke-width="6"/>'
+    under = f'<{body} fill="none" class="stroke-paper" stroke-width="6"{dashes}/>'
     return f'{under}<{body} fill="none" class="stroke-ink" stroke-width="2.4"{dashes}/>'
 
 
@@ -162,7 +162,7 @@ def legend(states: Sequence[RingState]) -> str:
 
 def leaks_how(*, width: Width = "wide") -> Picture:
     """Return how the photograph is taken: the lamp inside the bellows, the camera on its tripod, the room dark."""
-    height = {"narrow": 190.0, "wide": 300.0, "print": 150.0}[width]
+    height = {"narrow": 190.0, "wide": 380.0, "print": 150.0}[width]
     figure, axes = board(width=width, height=height)
     x, half = WIDTHS[width] / 2, height / 2
     box(axes, (0, 0), (WIDTHS[width], height), fill="grid", edge=None)

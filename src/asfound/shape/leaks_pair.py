@@ -19,6 +19,7 @@ State = Literal["still there", "closed", "new", "cannot tell"]
 _WORKED_PIXELS = 600_000
 _LEAST_ALIKE = 0.3
 _SMALLEST_PATCH = 64
+_SLID = 16
 _NEAREST_PX = 3.0
 # Of points named by eye, where there are none too many to show it.
 _U_POINT_PX = 3.0
@@ -150,6 +151,8 @@ def laid_by_sight(before: Light, after: Light) -> Laid:
     first, second = (_structure(together(one, count)) for one in (before, after))
     down, along = _shift(first, second)
     alike = _alike(first, second, (down, along))
+    if alike > _LEAST_ALIKE and _slides(first, second, (down, along), alike):
+        raise bad_input(_CANNOT.where, "both show only lines that run one way, so they fit anywhere", _CANNOT.remedy)
     patches = _patches(first, second, (round(down), round(along)))
     if len(patches) >= 5:
         points, seen = (np.array([patch[n] for patch in patches]) for n in (0, 1))
@@ -179,8 +182,13 @@ def _shift(first: NDArray[np.float64], second: NDArray[np.float64]) -> Point:
     window = np.outer(*(np.hanning(side + 2)[1:-1] for side in first.shape))
     if not (first * window).any() or not (second * window).any():
         return 0.0, 0.0
-    shift, *_ = phase_cross_correlation(second * window, first * window, upsample_factor=10)
-    return float(shift[0]), float(shift[1])
+    # By phase alone it is finer; by the whole, what is faint and wide counts too.
+    for by in ("phase", None):
+        shift, *_ = phase_cross_correlation(second * window, first * window, upsample_factor=10, normalization=by)
+        found = float(shift[0]), float(shift[1])
+        if _alike(first, second, found) > _LEAST_ALIKE:
+            break
+    return found
 
 
 def _alike(first: NDArray[np.float64], second: NDArray[np.float64], shift: Point) -> float:
@@ -198,6 +206,13 @@ def _alike(first: NDArray[np.float64], second: NDArray[np.float64], shift: Point
 def _whole(points: NDArray[np.float64], count: int) -> list[Point]:
     """Return places of a picture whose pixels are `count` of the photograph's wide, in the photograph."""
     return [(float(x), float(y)) for x, y in (points + 0.5) * count - 0.5]
+
+
+def _slides(first: NDArray[np.float64], second: NDArray[np.float64], shift: Point, alike: float) -> bool:
+    """Tell whether two pictures fit as well when one slides along, as straight folds do."""
+    turns = (math.pi * n / 12 for n in range(12))
+    ways = ((round(_SLID * math.sin(turn)), round(_SLID * math.cos(turn))) for turn in turns)
+    return any(_alike(first, second, (shift[0] + down, shift[1] + along)) > 0.93 * alike for down, along in ways)
 
 
 def _patches(

@@ -91,10 +91,10 @@ def _are(count: int) -> str:
     return "is" if count == 1 else "are"
 
 
-def place_words(spot: Spot, mm_per_px: float | None) -> str:
+def place_words(x_px: float, y_px: float, mm_per_px: float | None) -> str:
     """Return where a spot is, from the left and from the top."""
-    px = f"{spot.x_px:.0f}, {spot.y_px:.0f} px"
-    return px if mm_per_px is None else f"{spot.x_px * mm_per_px:.1f}, {spot.y_px * mm_per_px:.1f} mm ({px})"
+    px = f"{x_px:.0f}, {y_px:.0f} px"
+    return px if mm_per_px is None else f"{x_px * mm_per_px:.1f}, {y_px * mm_per_px:.1f} mm ({px})"
 
 
 def size_words(spot: Spot, mm_per_px: float | None) -> str:

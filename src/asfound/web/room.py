@@ -363,7 +363,7 @@ def _show(
         stages=STAGES if task.staged else (),
         stage=next_stage(job),
         how=task.how() if task.how is not None else None,
-        wrote=_said(job, wrote),
+        wrote=said_of(job, wrote),
         upload=task.upload.form if task.upload is not None else None,
     )
     return render(request, "room.html", page, title=f"{task.name}, {job.ticket}", status=status)
@@ -376,7 +376,7 @@ def next_stage(job: Job) -> Stage:
     return "as left" if all(step.back for step in job.steps) else "working"
 
 
-def _said(job: Job, wrote: str) -> tuple[str, ...]:
+def said_of(job: Job, wrote: str) -> tuple[str, ...]:
     """Return what was written, as told by the address."""
     wanted = set(wrote.split(","))
     found = [say(entry, job) for entry in job.entries if str(entry.id) in wanted]
