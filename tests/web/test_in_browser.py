@@ -19,6 +19,7 @@ PAGES = (
     "/springs",
     "/focus",
     "/shape",
+    "/shape/leaks",
     "/findings",
     "/proofs",
     "/costs",
@@ -204,7 +205,12 @@ def test_axe_core_finds_no_fault_on_any_page(
     page: Page, job_address: str, practice_address: str, faults_on: Callable[[], list[str]], scheme: Any
 ) -> None:
     page.emulate_media(color_scheme=scheme)
-    for address in (practice_address, practice_address + "/?q=strut", *(job_address + path for path in PAGES)):
+    for address in (
+        practice_address,
+        practice_address + "/drawer",
+        practice_address + "/?q=strut",
+        *(job_address + path for path in PAGES),
+    ):
         page.goto(address)
         for summary in page.locator("summary").all()[:3]:
             summary.click()

@@ -10,6 +10,7 @@ from asfound.web.bench_mode.page import BenchPage
 from asfound.web.camera_form import CameraForm
 from asfound.web.devices.page import DevicesPage, PairPage
 from asfound.web.finding import FoundPage
+from asfound.web.drawer.page import DrawerPage
 from asfound.web.findings_page import FindingsPage
 from asfound.web.focus.photographs import PhotographsPage
 from asfound.web.handover_page import HandoverPage
@@ -29,6 +30,7 @@ CONTEXTS = {
     "devices.html": DevicesPage,
     "error.html": ErrorPage,
     "findings.html": FindingsPage,
+    "drawer.html": DrawerPage,
     "found.html": FoundPage,
     "focus_photographs.html": PhotographsPage,
     "handover.html": HandoverPage,

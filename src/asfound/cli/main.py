@@ -40,6 +40,7 @@ COMMANDS = {
     "shape": "asfound.cli.shape:shape",
     "gap": "asfound.cli.gap:gap",
     "spring": "asfound.cli.spring:spring",
+    "drawer": "asfound.cli.drawer:drawer",
 }
 
 

@@ -11,6 +11,7 @@ from asfound.web import (
     costs,
     devices,
     files,
+    drawer,
     findings_page,
     focus,
     handover_page,
@@ -50,6 +51,7 @@ ROUTERS = (
     devices.router,
     api.router,
     api_files.router,
+    drawer.router,
 )
 
 

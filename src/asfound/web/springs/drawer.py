@@ -16,6 +16,7 @@ _COLUMNS = dict(
     zip(("name", "wire", "outside", "turns", "leg_1", "leg_2", "hand", "material", "donor"), COLUMNS, strict=True)
 )
 _PUT = "put in"
+_WHOLE = (("/drawer", "The whole drawer"),)
 
 
 def fields(_job: Job) -> tuple[Field, ...]:
@@ -67,8 +68,8 @@ def in_drawer(book: Book, _job: Job) -> tuple[Section, ...]:
     lines = stock_of(book)
     if not lines:
         what = "Nothing yet. What is put in here is looked through first, before any spring is wound new."
-        return (Section(title="In the drawer", words=what),)
-    return tuple(_line(line) for line in lines)
+        return (Section(title="In the drawer", words=what, links=_WHOLE),)
+    return (*(_line(line) for line in lines), Section(title="Screws, felt and donors", links=_WHOLE, folded=True))
 
 
 def _line(line: StockLine) -> Section:

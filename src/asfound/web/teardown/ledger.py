@@ -10,6 +10,7 @@ from asfound.plots.tray import ScrewCount, screw_counts, screws_picture, tray_pi
 from asfound.problems import BadInputError, NotFoundError, bad_input
 from asfound.teardown import Ledger, LedgerRow, TrayMap, put_back_otherwise, tray_map
 from asfound.teardown.ledger import Where
+from asfound.web.drawer.page import links_for
 from asfound.web.room import Asked, Row, Section, Table, Task, both
 from asfound.web.room_form import Field
 
@@ -39,9 +40,18 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
     return _sections(account, f"After entry {int(number)}", ())
 
 
-def now(_book: Book, job: Job) -> tuple[Section, ...]:
+def now(book: Book, job: Job) -> tuple[Section, ...]:
     """Return the ledger as it is."""
-    return _sections(ledger_of(job), "Now", put_back_otherwise(job.steps))
+    account = ledger_of(job)
+    return (*_sections(account, "Now", put_back_otherwise(job.steps)), *_from_drawer(book, job, account))
+
+
+def _from_drawer(book: Book, job: Job, account: Ledger) -> tuple[Section, ...]:
+    """Return what the drawer has for fasteners that are missing or damaged; nothing where it has none."""
+    missing = {row.what for row in account.rows if row.fastener and row.where == "missing"}
+    groups = [group for step in job.steps for group in step.fasteners if group.damaged or group.sort in missing]
+    links = links_for(book, groups)
+    return (Section(title="For what is missing or damaged", links=links),) if links else ()
 
 
 def _sections(account: Ledger, when: str, otherwise: tuple[str, ...]) -> tuple[Section, ...]:

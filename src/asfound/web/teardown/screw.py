@@ -1,7 +1,9 @@
 """Which screw is this: its thread, what cannot be told apart, and where it may belong."""
 
 from asfound.job import Job
+from asfound.teardown.fastener import FastenerGroup
 from asfound.teardown.screw import Home, Identified, identify_screw, where_it_belongs
+from asfound.web.drawer.page import links_for
 from asfound.web.room import Asked, How, Section, Table, Task
 from asfound.web.room_form import Field
 
@@ -37,10 +39,13 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
         length_mm=values.maybe("length"),
         head=values.text("head") or None,
     )
-    return (_thread(found), _belongs(homes))
+    length = values.maybe("length")
+    head = values.text("head") or None
+    like = [FastenerGroup(thread=c.thread.name, length_mm=length, head=head) for c in found.candidates if c.fits]
+    return (_thread(found, links_for(asked.book, like)), _belongs(homes))
 
 
-def _thread(found: Identified) -> Section:
+def _thread(found: Identified, links: tuple[tuple[str, str], ...]) -> Section:
     fitting = [c.thread.name for c in found.candidates if c.fits]
     words = " or ".join(fitting) if fitting else "none of the sizes known here fits: worn, or a maker's own"
     rows = tuple(
@@ -59,6 +64,7 @@ def _thread(found: Identified) -> Section:
         words=words,
         table=Table(("Thread", "Series", "Diameter mm", "Pitch mm", "Fits"), rows),
         remarks=tuple(f"To tell apart: {line}" for line in found.to_tell_apart),
+        links=links,
     )
 
 
