@@ -1,6 +1,7 @@
 """The way back ticked off: the next action, the order that stays, what belongs to each step."""
 
 import re
+from html import unescape
 from typing import Any
 from uuid import UUID
 
@@ -19,7 +20,7 @@ def next_step(page: str) -> str:
 
 
 def order_on(page: str) -> list[str]:
-    return re.findall(r'name="step" value="([^"]+)"', page.split("The whole way")[1])
+    return re.findall(r'name="step" value="([^"]+)"', page.split("The whole way")[1].split("What freed what")[0])
 
 
 def test_each_step_is_ticked_until_everything_is_back(bench: Any, job_path: str) -> None:
@@ -38,7 +39,8 @@ def test_a_tick_sent_twice_is_one_entry_and_can_be_taken_back(bench: Any, job_pa
     before = len(practice_book.entries(job_id))
     for _ in range(2):
         bench.post(job_path + "/wayback/tick", step=step)
-    assert len(practice_book.entries(job_id)) == before + 1
+    # The order worked by is kept with the first tick; then the tick itself.
+    assert [entry.kind for entry in practice_book.entries(job_id)[before:]] == ["order", "tick"]
     page = bench.follow(bench.post(job_path + "/wayback/tick", step=step, done="no")).text
     assert next_step(page) == step
 
@@ -130,3 +132,74 @@ def test_the_order_somebody_works_by_is_kept_with_the_next_tick(bench: Any, job_
     bench.post(job_path + "/wayback/tick", step=next_step(page))
     job = practice_book.job(practice_book.jobs()[0].id)
     assert [str(step.step.id) for step in way_back_of(job).steps] == shown
+
+
+def chips(page: str) -> list[str]:
+    return [unescape(text) for text in re.findall(r'aria-label="Loosen: ([^"]+)"', page)]
+
+
+def tapped(page: str, label: str) -> dict[str, str]:
+    """Return the hidden fields of the form whose button is called so."""
+    form = page[: page.index(f'aria-label="{label}"')].rpartition("<form")[2]
+    return dict(re.findall(r'name="(step|freed_by|what)" value="([^"]*)"', form))
+
+
+def test_an_assumed_freeing_is_loosened_by_one_tap_and_comes_back_by_one_key(
+    bench: Any, job_path: str, words: Any
+) -> None:
+    for piece in ("first", "second", "third"):
+        bench.post(job_path + "/line", text=f"off {piece} piece, tray X1")
+    page = bench.get(job_path + "/wayback").text
+    label = next(
+        label for label in chips(page) if re.match(r"\d+ third piece was not freed by \d+ second piece", label)
+    )
+    page = bench.follow(bench.post(job_path + "/wayback/loosen", **tapped(page, f"Loosen: {label}"))).text
+    assert label not in chips(page)
+    assert any(re.match(r"\d+ third piece was not freed by \d+ first piece", other) for other in chips(page))
+    assert re.search(r"Written: step \d+ third piece not freed by \d+ second piece", words(page))
+    page = bench.follow(bench.post(job_path + "/wayback/undo")).text
+    assert label in chips(page)
+    assert "Undone:" in words(page)
+
+
+def test_a_step_said_free_from_the_start_has_no_chip(bench: Any, job_path: str) -> None:
+    bench.post(job_path + "/line", text="off test piece, tray X1")
+    page = bench.get(job_path + "/wayback").text
+    (label,) = re.findall(r'aria-label="(\d+ test piece was free from the start)"', page)
+    page = bench.follow(bench.post(job_path + "/wayback/free", **tapped(page, label))).text
+    assert not any("test piece was not freed" in chip for chip in chips(page))
+
+
+def test_what_is_loosened_already_is_told(bench: Any, job_path: str) -> None:
+    bench.post(job_path + "/line", text="off test piece, tray X1")
+    page = bench.get(job_path + "/wayback").text
+    label = next(label for label in chips(page) if "test piece was not freed by" in label)
+    fields = tapped(page, f"Loosen: {label}")
+    assert bench.post(job_path + "/wayback/loosen", **fields).status_code == 303
+    assert bench.post(job_path + "/wayback/loosen", **fields).status_code == 409
+
+
+def test_a_check_whose_place_is_past_is_due_until_it_is_put_off(bench: Any, job_path: str, words: Any) -> None:
+    bench.post(job_path + "/line", text="off test piece, tray X1, freed by nothing")
+    bench.post(job_path + "/line", text="gap test mark 0.40 as found needs test piece needs off nothing restore +-0.05")
+    page = bench.get(job_path + "/wayback").text
+    assert "To prove now" not in page
+    page = bench.follow(bench.post(job_path + "/wayback/tick", step=next_step(page))).text
+    assert "Gap test mark missing" in words(page)
+    page = bench.follow(bench.post(job_path + "/wayback/later", **tapped(page, "Later: gap test mark"))).text
+    assert "put off: proof of gap test mark" in words(page).lower()
+    assert "To prove now" not in page
+    assert "gap test mark not restored, put off" in words(bench.get(job_path + "/handover").text)
+    assert bench.post(job_path + "/wayback/later", what="nothing of the sort").status_code == 404
+
+
+def test_the_order_worked_by_outlives_the_server(bench: Any, job_path: str, practice_book: Any) -> None:
+    for piece in ("first", "second"):
+        bench.post(job_path + "/line", text=f"off {piece} piece, tray X1, freed by nothing")
+    page = bench.get(job_path + "/wayback").text
+    bench.post(job_path + "/wayback/tick", step=next_step(page))
+    shown = order_on(bench.get(job_path + "/wayback").text)
+    bench.post(job_path + "/line", text="soaking first piece in water")
+    job = practice_book.job(practice_book.jobs()[0].id)
+    # What another server would show that remembers nothing.
+    assert [str(step.step.id) for step in way_back_of(job).steps] == list(dict.fromkeys(shown))

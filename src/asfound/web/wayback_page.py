@@ -18,14 +18,15 @@ from asfound.teardown import FastenerGroup, StepBack, fastener_count
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.kept import KeptRow, restore_row
-from asfound.web.photographs.rows import PhotoRow, photo_rows
 from asfound.web.line_form import Echo
+from asfound.web.photographs.rows import PhotoRow, photo_rows
 from asfound.web.render import render
 from asfound.web.security import check_form_token
 from asfound.web.wayback_moves import DueRow, FreedRow, due_rows, echo_of, freed_rows
 from asfound.web.wayback_moves import router as moves_router
 
 router = APIRouter(prefix="/job/{job_id}/wayback")
+router.include_router(moves_router)
 # The page must not keep anyone waiting: a search cut short gives a bound instead of a proof.
 _MOST_STATES = 20_000
 
@@ -86,7 +87,7 @@ class WayBackPage:
 
 
 @router.get("")
-def wayback_page(request: Request, desk: AtDesk, job_id: UUID) -> Response:
+def wayback_page(request: Request, desk: AtDesk, job_id: UUID, wrote: str = "", struck: str = "") -> Response:
     """Show the way back."""
     job = load_job(desk.book, job_id)
     page = wayback_context(desk, job, echo_of(job, wrote, struck))
