@@ -7,10 +7,11 @@ import pytest
 from jinja2 import meta, nodes
 
 from asfound.web.bench_mode.page import BenchPage
+from asfound.web.bundles import BundlesPage
 from asfound.web.camera_form import CameraForm
 from asfound.web.devices.page import DevicesPage, PairPage
-from asfound.web.finding import FoundPage
 from asfound.web.drawer.page import DrawerPage
+from asfound.web.finding import FoundPage
 from asfound.web.findings_page import FindingsPage
 from asfound.web.focus.photographs import PhotographsPage
 from asfound.web.handover_page import HandoverPage
@@ -27,17 +28,18 @@ from asfound.web.wayback_page import WayBackPage
 
 CONTEXTS = {
     "bench_mode.html": BenchPage,
+    "bundles.html": BundlesPage,
     "devices.html": DevicesPage,
+    "drawer.html": DrawerPage,
     "error.html": ErrorPage,
     "findings.html": FindingsPage,
-    "drawer.html": DrawerPage,
     "found.html": FoundPage,
     "focus_photographs.html": PhotographsPage,
     "handover.html": HandoverPage,
     "job.html": JobPage,
     "jobs.html": JobsPage,
-    "pair.html": PairPage,
     "photo.html": PhotoPage,
+    "pair.html": PairPage,
     "live.html": LivePage,
     "proofs.html": ProofsPage,
     "room.html": RoomPage,

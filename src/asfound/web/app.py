@@ -7,11 +7,12 @@ from asfound import __version__
 from asfound.web import (
     api,
     api_files,
+    bundles,
     bench_mode,
     costs,
     devices,
-    files,
     drawer,
+    files,
     findings_page,
     focus,
     handover_page,
@@ -47,11 +48,12 @@ ROUTERS = (
     teardown.router,
     costs.router,
     files.router,
+    bundles.router,
     photographs.router,
     devices.router,
+    drawer.router,
     api.router,
     api_files.router,
-    drawer.router,
 )
 
 

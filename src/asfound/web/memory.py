@@ -22,6 +22,8 @@ class Memory:
         By job, what was offered as a better order, and for how many entries in which order it was looked for.
     tasks : dict
         By recording entry, the identifier of its measuring task.
+    taken_in : dict
+        By job, what was said when a bundle of it was last taken in.
     measured : dict
         By hash of a recording, what was found in it.
     live : Sessions
@@ -33,6 +35,7 @@ class Memory:
     orders: dict[UUID, tuple[UUID, ...]] = field(default_factory=dict)
     offers: dict[UUID, tuple[tuple[int, tuple[UUID, ...]], str]] = field(default_factory=dict)
     tasks: dict[UUID, str] = field(default_factory=dict)
+    taken_in: dict[UUID, tuple[str, ...]] = field(default_factory=dict)
     measured: OrderedDict[str, Any] = field(default_factory=OrderedDict)
     live: Sessions = field(default_factory=Sessions)
     pages: dict[str, Any] = field(default_factory=dict)

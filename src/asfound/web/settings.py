@@ -20,7 +20,7 @@ class Settings:
         Where paired devices on the workshop's network find the pages, "http://192.0.2.7:8642"; empty while it is
         open to this computer alone.
     form_bytes, photo_bytes, recording_bytes : int
-        The largest body taken of a plain form, of photographs sent together, of a recording.
+        The largest body taken of a plain form, of photographs sent together, of a recording or bundle.
     """
 
     secret: bytes
@@ -34,7 +34,7 @@ class Settings:
         """Return how many bytes a request to `path` may bring."""
         if path.endswith("/photos"):
             return self.photo_bytes
-        if path.endswith("/recordings"):
+        if path.endswith(("/recordings", "/bundles")):
             return self.recording_bytes
         return self.form_bytes
 

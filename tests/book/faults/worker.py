@@ -77,8 +77,8 @@ class Firing:
             self.spool = begin_spool(self.folder, self.name, {"seed": 1})
         samples = np.full(FRAMES, self.blocks, np.float32)
         self.spool.append(SpooledBlock(0, self.blocks * FRAMES, False, samples))
-        self.spool.sync()
         self.blocks += 1
+        self.spool.sync()
         return acknowledged(number, spool=self.spool.path.name, blocks=self.blocks)
 
 
