@@ -1,7 +1,8 @@
 """The way back at 25 and 60 steps, and the sequential ordering problem: proved or within which gap, in what time.
 
 The bounds: proved at 25 steps; at 60 steps within 5 % of the best possible. Steps and costs are drawn at random, with a
-seed; density is the share of pairs whose order is fixed.
+seed; density is the share of pairs whose order is fixed. At 60 steps with costs of any kind the bound is met from 15 %
+on and not below: there the gap printed is what is left.
 """
 
 import random
@@ -66,7 +67,7 @@ def main() -> None:
         for density in (0.05, 0.15, 0.4):
             print(f"  {way_back(n, density, 5)}", flush=True)
     print("setup costs of any kind (the sequential ordering problem)")
-    for n, density in ((25, 0.15), (25, 0.4), (60, 0.15), (60, 0.4)):
+    for n, density in ((25, 0.0), (25, 0.05), (25, 0.15), (25, 0.4), (60, 0.05), (60, 0.1), (60, 0.15), (60, 0.4)):
         print(f"  {setup(n, density, 3)}", flush=True)
 
 

@@ -39,9 +39,9 @@ def test_small_published_instances_are_solved_and_proved(name):
 @pytest.mark.parametrize("name", ["ft53.1", "p43.1"])
 def test_large_published_instances_come_within_three_per_cent_of_the_best_known(name):
     costs, before = tsplib(name)
-    order = shortest_order(costs, before, most_states=20_000)
+    order = shortest_order(costs, before, most_states=5_000, rounds=3)
     assert order.cost <= 1.03 * BEST_KNOWN[name]
-    assert order.lower_bound <= BEST_KNOWN[name]
+    assert 0.9 * BEST_KNOWN[name] <= order.lower_bound <= BEST_KNOWN[name]
     place = {step: n for n, step in enumerate(order.sequence)}
     assert all(place[i] < place[j] for i, j in before)
 
@@ -64,12 +64,21 @@ def test_it_is_the_cheapest_of_all_allowed_orders(problem):
     assert order.cost == cost_of(costs, order.sequence) == min(cost_of(costs, p) for p in allowed)
 
 
-@settings(max_examples=30)
-@given(problems(most=12))
-def test_the_bound_never_exceeds_the_cost_even_when_states_run_out(problem):
+@settings(max_examples=60, deadline=None)
+@given(problems(), st.integers(1, 3), st.integers(0, 4))
+def test_the_bound_never_exceeds_the_cost_of_any_order_when_states_run_out(problem, most_states, rounds):
     costs, before = problem
-    order = shortest_order(costs, before, most_states=3)
-    assert order.lower_bound <= shortest_order(costs, before).cost <= order.cost + 1e-9
+    order = shortest_order(costs, before, most_states=most_states, rounds=rounds, tries=0)
+    allowed = (p for p in permutations(range(len(costs))) if all(p.index(i) < p.index(j) for i, j in before))
+    assert order.lower_bound <= min(cost_of(costs, p) for p in allowed) <= order.cost
+
+
+def test_sixty_steps_of_which_one_pair_in_four_is_fixed_are_proved():
+    dice = np.random.default_rng(0)
+    before = [(i, j) for i in range(60) for j in range(i + 1, 60) if dice.random() < 0.25]
+    order = shortest_order(dice.integers(1, 100, (60, 60)), before)
+    assert order.proved
+    assert order.cost == order.lower_bound
 
 
 @settings(max_examples=30)

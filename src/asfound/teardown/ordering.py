@@ -1,8 +1,8 @@
 """The cheapest order of steps, each pair with its own change-over cost, some steps before others.
 
-It is the sequential ordering problem (Escudero 1988, from memory). Exact by dynamic programming over down-sets,
-the sets of steps that may have been done so far, with the last one done; where that grows too large, the best
-order found by exchanging neighbouring runs, with a lower bound that says how far off it can be.
+It is the sequential ordering problem (Escudero 1988, from memory). Exact by dynamic programming over down-sets
+with a bound that drops what leads nowhere; where they grow too many, the best order found, and a lower bound that says
+how far off it can be.
 """
 
 import random
@@ -13,10 +13,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from asfound.problems import BadInputError, Problem
+from asfound.teardown.bounding import by_assignment, by_cuts, change_overs
+from asfound.teardown.downsets import over_down_sets
 
 Costs = list[list[float]]
-_MOST_STATES = 400_000
+_MOST_STATES = 60_000
+_FEW_STATES = 2_000
 _TRIES = 60
+_ROUNDS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +58,7 @@ def shortest_order(
     *,
     most_states: int = _MOST_STATES,
     tries: int = _TRIES,
+    rounds: int = _ROUNDS,
     seed: int = 0,
 ) -> Order:
     """Return the cheapest order of n steps.
@@ -65,9 +70,12 @@ def shortest_order(
     before : iterable of (int, int)
         Pairs (i, j): i comes somewhere before j.
     most_states : int
-        How many down-sets with a last step may be kept before the search settles for a bound.
+        How many sets of steps done, with a last one, may be kept of each size before the search settles for a bound.
     tries : int
         How many fresh starts the search by exchange gets.
+    rounds : int
+        How often the bound is raised, at most, where the sets are too many. More states and rounds prove more and take
+        longer: by default a few seconds at 60 steps.
     seed : int
         Of the search's random numbers: the same seed gives the same order.
 
@@ -86,11 +94,34 @@ def shortest_order(
     best = _length(costs, found)
     if best == 0.0:
         return Order(found, 0.0, 0.0, True)
-    reduced, root = _reduce(costs, first)
-    exact, bound = _over_down_sets(costs, reduced, root, first, upper=best, most_states=most_states)
-    if exact is not None:
-        return Order(exact, _length(costs, exact), _length(costs, exact), True)
-    return Order(found, best, min(bound, best), bound >= best - 1e-9 * max(1.0, best))
+    return _settle(costs, first, found, most_states=most_states, rounds=rounds)
+
+
+def _settle(
+    costs: NDArray[np.float64], first: list[int], found: tuple[int, ...], *, most_states: int, rounds: int
+) -> Order:
+    """Return the cheapest order, or the best found from `found` on.
+
+    Few states are tried first, then few with a higher bound, then many.
+    """
+    earlier = np.array([[bool(needed >> i & 1) for needed in first] for i in range(len(first))])
+    square = change_overs(costs, earlier)
+    grain = 1.0 if (costs == np.rint(costs)).all() else 0.0
+    best, lower = _length(costs, found), 0.0
+    bound = by_assignment(square)
+    for attempt, widest in enumerate((_FEW_STATES, _FEW_STATES, most_states)):
+        if attempt == 1:
+            bound = by_cuts(square, earlier, upper=best, rounds=rounds)
+        swept = over_down_sets(costs, earlier, bound, upper=best, grain=grain, widest=min(widest, most_states))
+        if swept.sequence is not None:
+            better = _exchange(costs.tolist(), list(swept.sequence), first)
+            found = min(found, tuple(better), key=lambda order: _length(costs, order))
+            best = _length(costs, found)
+        close = 1e-9 * max(1.0, best)
+        lower = max(lower, np.ceil(swept.lower_bound - close) if grain else swept.lower_bound - close)
+        if swept.complete or lower >= best:
+            return Order(found, best, best, True)
+    return Order(found, best, float(lower), False)
 
 
 def _checked_costs(setup_cost: ArrayLike) -> NDArray[np.float64]:
@@ -142,120 +173,6 @@ def _length(costs: NDArray[np.float64], sequence: Sequence[int]) -> float:
     return float(costs[sequence[:-1], sequence[1:]].sum())
 
 
-# --- a bound: the assignment problem over the change-overs that can happen --------------------------------
-
-
-def _reduce(costs: NDArray[np.float64], first: list[int]) -> tuple[NDArray[np.float64], float]:
-    """Return costs less the prices of the assignment problem, and what every order costs at least.
-
-    An order is a way from a start through every step to an end: each step is left once and entered once. With the
-    assignment's prices taken off, what remains of each change-over is what choosing it costs beyond the bound.
-    """
-    from scipy.optimize import linear_sum_assignment  # only here: it takes a while to load
-
-    n = len(costs)
-    after = [sum(1 << j for j in range(n) if first[j] >> i & 1) for i in range(n)]
-    big = float(costs.max()) * n + 1.0
-    square = np.full((n + 1, n + 1), big)  # row n is the start, column n the end
-    for i in range(n):
-        for j in range(n):
-            if i != j and not _cannot_follow(i, j, first, after):
-                square[i, j] = costs[i, j]
-        if after[i] == 0:
-            square[i, n] = 0.0
-        if first[i] == 0:
-            square[n, i] = 0.0
-    rows, columns = linear_sum_assignment(square)
-    u, v = _prices(square, rows, columns)
-    return square - u[:, None] - v[None, :], float(square[rows, columns].sum())
-
-
-def _cannot_follow(i: int, j: int, first: list[int], after: list[int]) -> bool:
-    """Whether j can never come straight after i: it comes before it, or something must stand between."""
-    return bool(first[i] >> j & 1) or bool(first[j] >> i & 1 and after[i] & first[j])
-
-
-def _prices(
-    square: NDArray[np.float64], rows: NDArray[np.intp], columns: NDArray[np.intp]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return dual prices of an optimal assignment, by shortest paths over its exchange graph (Bellman-Ford)."""
-    matched = np.empty(len(square), dtype=np.intp)
-    matched[rows] = columns
-    # v[j] <= square[i, j] - u[i] with equality on the assignment: distances of the exchange graph.
-    swap = square - square[np.arange(len(square)), matched][:, None]
-    v = np.zeros(len(square))
-    for _ in range(len(square)):
-        better = np.minimum(v, (swap + v[matched][:, None]).min(axis=0))
-        if np.allclose(better, v, rtol=0, atol=1e-12):
-            break
-        v = better
-    u = (square - v[None, :]).min(axis=1)
-    return u, v
-
-
-# --- exact, where the down-sets are not too many ----------------------------------------------------------
-
-
-def _over_down_sets(
-    costs: NDArray[np.float64],
-    reduced: NDArray[np.float64],
-    root: float,
-    first: list[int],
-    *,
-    upper: float,
-    most_states: int,
-) -> tuple[tuple[int, ...] | None, float]:
-    """Return a cheapest order, or None with the best bound reached when there are too many down-sets.
-
-    Layer by layer, one step more each; a state whose cost with the bound for the rest is no better than `upper` is
-    dropped. Costs are counted beyond `root`.
-    """
-    n = len(costs)
-    beyond = reduced.tolist()
-    room = upper - root + 1e-9 * max(1.0, upper)
-    layer: dict[tuple[int, int], float] = {(1 << j, j): beyond[n][j] for j in range(n) if first[j] == 0}
-    came: list[dict[tuple[int, int], int]] = []
-    kept = 0
-    bound = root
-    for _ in range(n - 1):
-        following: dict[tuple[int, int], float] = {}
-        origin: dict[tuple[int, int], int] = {}
-        for (done, last), cost in layer.items():
-            row = beyond[last]
-            for j in _ready(done, first):
-                total = cost + row[j]
-                state = (done | 1 << j, j)
-                if total <= room and total < following.get(state, float("inf")):
-                    following[state] = total
-                    origin[state] = last
-        kept += len(following)
-        if not following:
-            return None, upper
-        bound = max(bound, root + min(following.values()))
-        if kept > most_states:
-            return None, bound
-        layer = following
-        came.append(origin)
-    ends = {state: cost + beyond[state[1]][n] for state, cost in layer.items()}
-    state = min(ends, key=ends.__getitem__)
-    return _trace(state, came), root + ends[state]
-
-
-def _ready(done: int, first: list[int]) -> Iterator[int]:
-    return (j for j, needed in enumerate(first) if not done >> j & 1 and needed & ~done == 0)
-
-
-def _trace(state: tuple[int, int], came: list[dict[tuple[int, int], int]]) -> tuple[int, ...]:
-    done, last = state
-    order = [last]
-    for origin in reversed(came):
-        before = origin[(done, last)]
-        done ^= 1 << last
-        last = before
-        order.append(last)
-    return tuple(reversed(order))
-
-
 # --- search by exchange -----------------------------------------------------------------------------------
 
 
@@ -271,6 +188,10 @@ def _search(costs: NDArray[np.float64], first: list[int], *, tries: int, seed: i
         if cost <= best_cost:
             best, best_cost = tried, cost
     return tuple(best)
+
+
+def _ready(done: int, first: list[int]) -> Iterator[int]:
+    return (j for j, needed in enumerate(first) if not done >> j & 1 and needed & ~done == 0)
 
 
 def _greedy(costs: Costs, first: list[int]) -> list[int]:
