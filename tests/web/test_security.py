@@ -23,6 +23,7 @@ PAGES = (
     "/springs",
     "/focus",
     "/shape",
+    "/shape/leaks",
     "/findings",
     "/proofs",
     "/costs",

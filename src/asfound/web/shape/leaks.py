@@ -141,7 +141,8 @@ def upload(
     try:
         if file is None or not file.filename:
             raise bad_input("file", "no file was chosen", "choose a JPEG, PNG or HEIC file")
-        entry = add_photo(desk.book, job_id, file.file, file.filename, caption="light leaks")
+        caption = "light leaks, after the repair" if as_ == "after" else "light leaks"
+        entry = add_photo(desk.book, job_id, file.file, file.filename, caption=caption)
     except AsfoundError as error:
         return _show(request, desk, job, typed, problems=error.problems, status=status_of(error))
     assert isinstance(entry.body, Photo)
