@@ -4,6 +4,7 @@ import datetime
 from uuid import UUID
 
 from asfound.bench.jobs import load_job
+from asfound.bench.stopped import stopped_dial
 from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import HandedOver
@@ -33,7 +34,8 @@ def _day(job: Job) -> str:
 def card(book: Book, job_id: UUID) -> bytes:
     """Return the card for the camera bag as PDF."""
     job = load_job(book, job_id)
-    return camera_card_pdf(job, as_of=_day(job))
+    dial = stopped_dial(book, job)
+    return camera_card_pdf(job, as_of=_day(job), stopped=dial.speeds, why_not_stopped=dial.why_none)
 
 
 def labels(book: Book, job_id: UUID, *, address: str) -> bytes:

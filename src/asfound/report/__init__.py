@@ -1,6 +1,6 @@
 """What is handed over on paper: the report, the card, the labels."""
 
-from asfound.report.card import Card, camera_card, camera_card_pdf
+from asfound.report.card import Card, StoppedSpeed, camera_card, camera_card_pdf
 from asfound.report.content import HandoverContent, handover_content
 from asfound.report.handover import handover_pdf
 from asfound.report.labels import Label, job_label, labels_pdf, labels_sheet_pdf, tray_labels
@@ -10,6 +10,7 @@ __all__ = [
     "Card",
     "HandoverContent",
     "Label",
+    "StoppedSpeed",
     "camera_card",
     "camera_card_pdf",
     "handover_content",
