@@ -83,6 +83,17 @@ def test_two_that_cannot_be_laid_over_one_another_are_searched_all_the_same(befo
     assert marked.laid.at(10, 10) == pytest.approx((15, 15))
 
 
+def test_large_photographs_are_compared_reduced_and_told_so(before, tmp_path, monkeypatch):
+    after = photograph(tmp_path / "after.jpg", PLACES[:1], seed=2)
+    whole = searched([before, after])
+    monkeypatch.setattr("asfound.shape.leaks.MOST_PIXELS", 25_000)
+    reduced = searched([before, after])
+    assert any("2 by 2 pixels were taken together" in one for one in reduced.told.remarks)
+    assert [one.state for one in reduced.compared] == [one.state for one in whole.compared]
+    for x, y in PLACES:
+        assert reduced.laid.at(x, y) == pytest.approx(whole.laid.at(x, y), abs=1)
+
+
 def test_on_a_negative_leaks_are_dark(tmp_path):
     path = photograph(tmp_path / "strip.jpg", PLACES, negative=True)
     assert len(searched([path], dark_spots=True).last.spots) == 3

@@ -97,6 +97,18 @@ def test_points_give_the_map_that_the_library_for_pictures_finds(
         assert laid.at(*place) == pytest.approx(tuple(oracle(place)[0]), abs=1e-6)
 
 
+@given(st.floats(-0.4, 0.4), st.floats(-30, 30), st.integers(1, 5), st.floats(0, 500), st.floats(0, 500))
+def test_a_map_between_reduced_photographs_is_one_between_the_whole_ones(
+    turn: float, shift: float, count: int, x: float, y: float
+) -> None:
+    true = AffineTransform(rotation=turn, translation=(shift, -shift))
+    small = laid_by_marks(PLACES.tolist(), true(PLACES).tolist())
+    # The middle of pixel n of the reduced one is that of its pixels in the whole one.
+    there = small.at((x + 0.5) / count - 0.5, (y + 0.5) / count - 0.5)
+    wanted = tuple((place + 0.5) * count - 0.5 for place in there)
+    assert small.enlarged(count).at(x, y) == pytest.approx(wanted, abs=1e-6)
+
+
 @pytest.mark.parametrize(
     ("before", "after"),
     [

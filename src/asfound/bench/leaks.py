@@ -11,7 +11,7 @@ from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import Annotation, Photo, Pin, Proof, Stage
 from asfound.problems import BadInputError, NotFoundError, Problem, StoppedError, bad_input
-from asfound.shape.leaks import Leaks, find_leaks
+from asfound.shape.leaks import Leaks, Light, find_leaks, together
 from asfound.shape.leaks_pair import NOT_MOVED, Compared, Laid, Point, compare, laid_by_marks, laid_by_sight
 from asfound.shape.leaks_spot import Spot
 from asfound.shape.leaks_told import Told, place_words, size_words, told_of
@@ -76,8 +76,8 @@ def search_leaks(
 ) -> LeakSearch:
     """Look for spots in one photograph, or in two and compare them; made to run in the pool.
 
-    A photograph takes five bytes of memory a pixel while it is read, and 60 bytes for each of at most four million
-    pixels while it is searched.
+    They are read one at a time, at about eight bytes of memory a pixel; what is searched, and kept for comparing, has
+    no more than four million pixels.
 
     Raises
     ------
@@ -92,16 +92,16 @@ def search_leaks(
     found: list[Leaks] = []
     laid: Laid | None = None
     unlaid: tuple[Problem, ...] = ()
-    lights = [read_light(paths[0])]
-    for n, name in enumerate(names):
-        if n:
-            lights.append(read_light(paths[n]))
+    small: list[Light] = []
+    for n, (path, name) in enumerate(zip(paths, names, strict=True)):
         told = _telling(progress, cancelled, n / len(names), 1 / len(names))
-        found.append(_searched(lights[n], name, question.dark_spots, mm_per_px, told))
+        light = read_light(path)
+        found.append(_searched(light, name, question.dark_spots, mm_per_px, told))
+        small.append(together(light, found[n].reduced))
     if len(found) == 1:
         return _search(found[0], None, None, (), question)
     try:
-        laid = _laid(question, lights)
+        laid = _laid(question, found, small)
     except BadInputError as error:
         unlaid = error.problems
     second = found[1] if laid is None else replace(found[1], mm_per_px=_carried(mm_per_px, laid))
@@ -131,10 +131,10 @@ def _telling(
 
 
 def _searched(
-    light: object, name: str, dark_spots: bool, mm_per_px: float | None, progress: Callable[[float], None]
+    light: Light, name: str, dark_spots: bool, mm_per_px: float | None, progress: Callable[[float], None]
 ) -> Leaks:
     try:
-        return find_leaks(light, dark_spots=dark_spots, mm_per_px=mm_per_px, progress=progress)  # type: ignore[arg-type]
+        return find_leaks(light, dark_spots=dark_spots, mm_per_px=mm_per_px, progress=progress)
     except BadInputError as error:
         moved = (replace(p, where=name if p.where == "photograph" else p.where) for p in error.problems)
         raise BadInputError(*moved) from None
@@ -156,14 +156,14 @@ def _carried(mm_per_px: float | None, laid: Laid) -> float | None:
     return mm_per_px / math.sqrt(abs(a * e - b * d) or 1.0)
 
 
-def _laid(question: LeakQuestion, lights: list) -> Laid:  # type: ignore[type-arg]
+def _laid(question: LeakQuestion, found: list[Leaks], small: list[Light]) -> Laid:
     if question.marks:
         return laid_by_marks([one for one, _ in question.marks], [other for _, other in question.marks])
-    if not question.not_moved:
-        return laid_by_sight(*lights)
-    if lights[0].shape != lights[1].shape:
-        raise bad_input("second photograph", "it is of another size than the first", "name three points seen in both")
-    return NOT_MOVED
+    first, second = ((one.columns, one.rows) for one in found)
+    if first != second:
+        what = f"the two are {first[0]} x {first[1]} and {second[0]} x {second[1]} pixels"
+        raise bad_input("second photograph", what, "name three points seen in both")
+    return NOT_MOVED if question.not_moved else laid_by_sight(*small).enlarged(found[0].reduced)
 
 
 def numbered(search: LeakSearch) -> tuple[tuple[int, Compared], ...]:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -55,6 +55,13 @@ class Laid:
         """Return where a place of the first photograph is in the second."""
         (a, b, c), (d, e, f) = self.matrix
         return a * x_px + b * y_px + c, d * x_px + e * y_px + f
+
+    def enlarged(self, count: int) -> "Laid":
+        """Return the same for photographs of which `count` pixels each way were taken together before."""
+        (a, b, c), (d, e, f) = self.matrix
+        edge = (count - 1) / 2
+        along, down = count * c + edge * (1 - a - b), count * f + edge * (1 - d - e)
+        return replace(self, matrix=((a, b, along), (d, e, down)), u_px=self.u_px * count)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

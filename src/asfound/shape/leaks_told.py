@@ -71,6 +71,8 @@ def remarks_of(leaks: Leaks) -> tuple[str, ...]:
         f"than about a tenth of the photograph, or right across it, counts as background",
         "sizes hold the blur of lens, focus and file: a hole may be much smaller than its spot",
     ]
+    if leaks.reduced > 1:
+        said.append(f"{leaks.reduced} by {leaks.reduced} pixels were taken together before it was looked for")
     if leaks.points:
         said.append(
             f"{counted(len(leaks.points), 'point')} narrower than {LEAST_FWHM_PX:g} pixels {_are(len(leaks.points))} "
