@@ -1,7 +1,7 @@
 """The dial made of a recording's firings, and the moves of adjusters between two dials."""
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from uuid import UUID
 
@@ -17,6 +17,7 @@ from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_d
 from asfound.shutter.drift import drift
 from asfound.shutter.rested import compare_rested, set_rested_apart, struck_without_rested
 from asfound.shutter.trimlog import read_adjusters
+from asfound.shutter.walk import read_dial_as_walked
 
 UNSURE = (Flag.CLIPPED, Flag.NEVER_CLOSES)
 # Evenness is remarked on from a step so far off, and surely so.
@@ -50,6 +51,8 @@ class DialAsked:
         Numbers of firings, from 1, that are no shots of this dial.
     struck : frozenset of int
         Numbers of bad shots: each keeps its place and counts for nothing.
+    walked : tuple of str or None
+        The mark that each firing was shot at, where that was told while firing; empty where it was not.
     """
 
     marked: str
@@ -63,6 +66,7 @@ class DialAsked:
     tolerance_source: str = DEFAULT_SOURCE
     left_out: frozenset[int] = frozenset()
     struck: frozenset[int] = frozenset()
+    walked: tuple[str | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +95,9 @@ def make_dial(firings: tuple[Firing, ...], asked: DialAsked) -> MadeDial:
     kept = [(number, one) for number, one in enumerate(firings, start=1) if number not in asked.left_out]
     struck = {place for place, (number, _) in enumerate(kept, start=1) if number in asked.struck}
     shots = tuple(one for _, one in kept)
+    if asked.walked:
+        speeds_of = [mark for number, mark in enumerate(asked.walked, start=1) if number not in asked.left_out]
+        return _as_walked(shots, speeds, struck, speeds_of, asked)
     if asked.nearest:
         return _by_nearest(shots, speeds, struck, asked)
     return _in_order(shots, speeds, struck, asked)
@@ -143,6 +150,30 @@ def _by_nearest(
         top_tolerance_stops=asked.top_tolerance_stops,
         struck=struck,
     )
+    dial = _own_tolerances(dial, asked)
+    return MadeDial(dial=dial, remarks=remarks_on(dial), doubts=doubts)
+
+
+def _as_walked(
+    shots: tuple[Firing, ...],
+    speeds: tuple[MarkedSpeed, ...],
+    struck: Collection[int],
+    walked: Sequence[str | None],
+    asked: DialAsked,
+) -> MadeDial:
+    if asked.rested:
+        raise bad_input("rested", "a rested shot is told by its place in the order", "group by the order shot")
+    dial, doubts = read_dial_as_walked(
+        shots,
+        speeds,
+        walked=walked,
+        tolerance_stops=asked.tolerance_stops,
+        tolerance_source=asked.tolerance_source,
+        top_tolerance_stops=asked.top_tolerance_stops,
+        struck=struck,
+    )
+    if not any(row.n for row in dial.rows):
+        raise bad_input("marked", "no good shot was fired at any of them", "give the speeds that were fired")
     dial = _own_tolerances(dial, asked)
     return MadeDial(dial=dial, remarks=remarks_on(dial), doubts=doubts)
 

@@ -25,8 +25,8 @@ from asfound.shutter.block import Samples
 
 FIRST_LINE = b"asfound spool 1\n"
 ENDING = ".spool"
-# Sort of record, whether samples may be missing before it, length of its content, epoch, first frame, checksum.
-_HEAD = struct.Struct("<cBxxIIQI")
+# Sort of record, whether samples may be missing before it, length of its content, epoch, first frame.
+_HEAD, _CHECKSUM = struct.Struct("<cBxxIIQ"), struct.Struct("<I")
 _SAMPLES, _TOLD = b"S", b"T"
 _LONGEST = 1 << 24
 
@@ -180,8 +180,12 @@ def remove_spool(path: Path) -> None:
 
 
 def _record(sort: bytes, doubtful: bool, epoch: int, frame: int, content: bytes) -> bytes:
-    bare = _HEAD.pack(sort, doubtful, len(content), epoch, frame, 0)
-    return _HEAD.pack(sort, doubtful, len(content), epoch, frame, zlib.crc32(content, zlib.crc32(bare))) + content
+    head = _HEAD.pack(sort, doubtful, len(content), epoch, frame)
+    return head + _CHECKSUM.pack(_checksum(head, content)) + content
+
+
+def _checksum(head: bytes, content: bytes) -> int:
+    return zlib.crc32(content, zlib.crc32(head))
 
 
 def _about(file: IO[bytes]) -> dict[str, Any] | None:
@@ -197,11 +201,11 @@ def _about(file: IO[bytes]) -> dict[str, Any] | None:
 
 def _whole(file: IO[bytes]) -> Iterator[tuple[Record, int]]:
     """Yield whole records with the place after each, up to the first that is not whole."""
-    while len(head := file.read(_HEAD.size)) == _HEAD.size:
-        sort, doubtful, length, epoch, frame, checksum = _HEAD.unpack(head)
+    while len(start := file.read(_HEAD.size + _CHECKSUM.size)) == _HEAD.size + _CHECKSUM.size:
+        head = start[: _HEAD.size]
+        sort, doubtful, length, epoch, frame = _HEAD.unpack(head)
         content = file.read(length) if length <= _LONGEST else b""
-        bare = _HEAD.pack(sort, doubtful, length, epoch, frame, 0)
-        if len(content) != length or zlib.crc32(content, zlib.crc32(bare)) != checksum:
+        if len(content) != length or _checksum(head, content) != _CHECKSUM.unpack(start[_HEAD.size :])[0]:
             return
         yield _read(sort, bool(doubtful), epoch, frame, content), file.tell()
 

@@ -182,5 +182,6 @@ def read_dial_as_walked(
     shared_out = [[(one, n in struck) for n, one, mark in numbered if mark == speed.mark] for speed in marked]
     limits = tolerances(marked, tolerance_stops=tolerance_stops, top_tolerance_stops=top_tolerance_stops)
     dial = judged(marked, shared_out, limits, tolerance_stops, tolerance_source)
-    what, remedy = "no good shot was kept for it", "fire it, or leave it out of the speeds"
-    return dial, tuple(Problem(row.marked, what, remedy) for row in dial.rows if not row.n)
+    empty = [row.marked for row in dial.rows if not row.n]
+    remedy = "fire it, or leave it out of the speeds"
+    return dial, tuple(Problem(mark, f"there is no good shot at {mark}", remedy) for mark in empty)

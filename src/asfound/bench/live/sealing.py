@@ -17,7 +17,7 @@ from asfound.problems import bad_input
 from asfound.shutter.block import Samples
 
 
-def seal(book: Book, path: Path, *, caption: str = "") -> Entry:
+def seal(book: Book, path: Path) -> Entry:
     """Keep a session's spool as a recording of its job, and remove it.
 
     A session that was sealed before, when the program ended between the two, is not kept twice.
@@ -39,6 +39,7 @@ def seal(book: Book, path: Path, *, caption: str = "") -> Entry:
             _write(spooled, plan, sealed)
             with sealed.open("rb") as file:
                 name, kind = file_name(plan), plan.how.kind or "light"
+                caption = f"Fired live: {', '.join(one.mark for one in plan.speeds)}"
                 entry = keep_recording(book, plan.job, file, name, stage=plan.stage, caption=caption, kind=kind)
     finally:
         sealed.unlink(missing_ok=True)

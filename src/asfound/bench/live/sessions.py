@@ -73,6 +73,11 @@ class Sessions:
         if session is not None:
             session.close()
 
+    def close(self) -> None:
+        """Close every session; their spools stay."""
+        for name in tuple(self._open):
+            self.drop(name)
+
     def left(self, book: Book, job: UUID) -> tuple[Left, ...]:
         """Return the sessions of a job that were not ended."""
         found = (self._left(path) for path in left_spools(book.location.folder))

@@ -4,10 +4,13 @@ import asyncio
 import contextlib
 import hmac
 import json
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeAlias
 from uuid import UUID
 
+import anyio
+from anyio.to_thread import run_sync as run_aside
 from fastapi import APIRouter, WebSocket
 from starlette.websockets import WebSocketDisconnect, WebSocketState
 
@@ -34,12 +37,13 @@ class Connection:
     socket: WebSocket
     session: Session
     arrived: asyncio.Event = field(default_factory=asyncio.Event)
-    sending: asyncio.Lock = field(default_factory=asyncio.Lock)
+    sending: anyio.Lock = field(default_factory=anyio.Lock)
+    serving: anyio.CancelScope = field(default_factory=anyio.CancelScope)
 
     async def send(self, message: dict[str, Any]) -> None:
         """Send a message, unless the page is gone."""
         async with self.sending:
-            if self.socket.application_state == WebSocketState.CONNECTED:
+            if WebSocketState.DISCONNECTED not in (self.socket.application_state, self.socket.client_state):
                 await self.socket.send_text(json.dumps(message))
 
 
@@ -50,7 +54,7 @@ async def live(socket: WebSocket, job_id: UUID) -> None:
     await socket.accept()
     try:
         hello = await _hello(socket, desk)
-        session = await asyncio.to_thread(_session, desk, job_id, hello)
+        session = await run_aside(_session, desk, job_id, hello)
     except (WebSocketDisconnect, KeyError):
         return
     except AsfoundError as error:
@@ -64,6 +68,9 @@ async def live(socket: WebSocket, job_id: UUID) -> None:
     finally:
         if desk.memory.pages.get(session.plan.session) is connection:
             del desk.memory.pages[session.plan.session]
+
+
+Part: TypeAlias = Callable[[Desk, Connection], Awaitable[None]]
 
 
 async def _hello(socket: WebSocket, desk: Desk) -> dict[str, Any]:
@@ -106,6 +113,7 @@ async def _take_over(desk: Desk, connection: Connection) -> None:
     before = desk.memory.pages.get(name)
     desk.memory.pages[name] = connection
     if isinstance(before, Connection):
+        before.serving.cancel()  # or it would take what is meant for the other
         with contextlib.suppress(WebSocketDisconnect, RuntimeError):
             await before.socket.close(ELSEWHERE)
 
@@ -127,21 +135,21 @@ async def _greet(connection: Connection) -> None:
 
 async def _serve(desk: Desk, connection: Connection) -> None:
     """Receive, listen and sync side by side; the first to end ends the others."""
-    parts = [
-        asyncio.ensure_future(part)
-        for part in (_receive(desk, connection), _listen(connection), _sync(desk, connection))
-    ]
+    with connection.serving:
+        async with anyio.create_task_group() as group:
+            for part in (_receive, _listen, _sync):
+                group.start_soon(_until_over, part, desk, connection)
+
+
+async def _until_over(part: Part, desk: Desk, connection: Connection) -> None:
     try:
-        done, _ = await asyncio.wait(parts, return_when=asyncio.FIRST_COMPLETED)
-        for part in done:
-            with contextlib.suppress(WebSocketDisconnect, RuntimeError):
-                part.result()
+        await part(desk, connection)
     except AsfoundError as error:
         await _refuse(connection.socket, error)
+    except WebSocketDisconnect:
+        pass
     finally:
-        for part in parts:
-            part.cancel()
-        await asyncio.gather(*parts, return_exceptions=True)
+        connection.serving.cancel()
 
 
 async def _receive(desk: Desk, connection: Connection) -> None:
@@ -170,31 +178,31 @@ async def _told(desk: Desk, connection: Connection, text: str) -> bool:
         return True
     if kind == "strike":
         place = asked.get("number")
-        await asyncio.to_thread(session.strike, place - 1 if isinstance(place, int) else None)
+        await run_aside(session.strike, place - 1 if isinstance(place, int) else None)
     elif kind == "pick":
-        await asyncio.to_thread(session.pick, str(asked.get("mark")))
+        await run_aside(session.pick, str(asked.get("mark")))
     elif kind == "step":
-        await asyncio.to_thread(session.step, 1 if asked.get("step") == 1 else -1)
-    await connection.send(await asyncio.to_thread(state_of, session))
+        await run_aside(session.step, 1 if asked.get("step") == 1 else -1)
+    await connection.send(await run_aside(state_of, session))
     return False
 
 
-async def _listen(connection: Connection) -> None:
+async def _listen(_desk: Desk, connection: Connection) -> None:
     session = connection.session
     while True:
         await connection.arrived.wait()
         connection.arrived.clear()
         lost = len(session.stream.gaps)
-        news = await asyncio.to_thread(session.listen)
+        news = await run_aside(session.listen)
         if news or len(session.stream.gaps) != lost:
-            await connection.send(await asyncio.to_thread(state_of, session))
+            await connection.send(await run_aside(state_of, session))
 
 
 async def _sync(desk: Desk, connection: Connection) -> None:
     session = connection.session
     while True:
-        await asyncio.sleep(SYNC_EVERY_S)
-        kept = await asyncio.to_thread(session.sync)
+        await anyio.sleep(SYNC_EVERY_S)
+        kept = await run_aside(session.sync)
         if kept is not None:
             await connection.send({"kind": "ack", "epoch": kept[0], "frame": kept[1]})
         if session.spool.size > desk.settings.recording_bytes:
@@ -204,7 +212,7 @@ async def _sync(desk: Desk, connection: Connection) -> None:
 
 async def _end(desk: Desk, connection: Connection) -> None:
     """Seal the session and show its recording."""
-    href = await asyncio.to_thread(keep_session, desk, connection.session.plan.job, connection.session.plan.session)
+    href = await run_aside(keep_session, desk, connection.session.plan.job, connection.session.plan.session)
     await connection.send({"kind": "ended", "href": href})
     with contextlib.suppress(WebSocketDisconnect, RuntimeError):
         await connection.socket.close(ENDED)

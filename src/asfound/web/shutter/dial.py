@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
+from asfound.bench.live import Walked
 from asfound.bench.shutter import DialAsked
 from asfound.job import Job
 from asfound.problems import bad_input
@@ -11,6 +12,7 @@ from asfound.web.room_form import Field, read_fields
 
 STANDARD_SPEEDS = "1, 1/2, 1/5, 1/10, 1/25, 1/50, 1/100, 1/250"
 GROUPINGS, MARKS, RESTED = ("order shot", "nearest speed"), ("exact value", "face value"), ("no", "yes")
+WALKED = "as walked live"
 _USUAL = "1/3"
 
 
@@ -19,14 +21,16 @@ def marks_of(job: Job) -> str:
     return ", ".join(job.camera.marked_speeds) or STANDARD_SPEEDS
 
 
-def dial_fields(job: Job, firings: int) -> tuple[Field, ...]:
-    """Return the form's fields: as many shots as would make the firings come out even."""
+def dial_fields(job: Job, firings: int, walked: Walked | None = None) -> tuple[Field, ...]:
+    """Return the form's fields: as many shots as would make the firings come out even, or as walked while firing."""
     speeds = len(job.camera.marked_speeds) or 8
     shots = firings // speeds if firings and firings % speeds == 0 else 3
+    marks = ", ".join(walked.marks) if walked is not None else marks_of(job)
+    groupings = (WALKED, *GROUPINGS) if walked is not None else GROUPINGS
     more = "Tolerances of single speeds, rested shots, face values"
     return (
-        Field(name="marked", label="Speeds, in the order shot", default=marks_of(job), wide=True),
-        Field(name="grouping", label="A firing belongs to its speed by", default=GROUPINGS[0], choices=GROUPINGS),
+        Field(name="marked", label="Speeds, in the order shot", default=marks, wide=True),
+        Field(name="grouping", label="A firing belongs to its speed by", default=groupings[0], choices=groupings),
         Field(name="shots", label="Shots at each", default=str(shots)),
         Field(name="tolerance", label="Tolerance, stops", default=_USUAL, hint="common practice, no source"),
         Field(name="top_tolerance", label="Of the top speed, stops", default="1/2", optional=True,
@@ -39,7 +43,9 @@ def dial_fields(job: Job, firings: int) -> tuple[Field, ...]:
     )  # fmt: skip
 
 
-def read_dial_asked(fields: Sequence[Field], typed: Mapping[str, str], struck: Sequence[str]) -> DialAsked:
+def read_dial_asked(
+    fields: Sequence[Field], typed: Mapping[str, str], struck: Sequence[str], walked: Walked | None = None
+) -> DialAsked:
     """Return what is asked of the firings.
 
     Raises
@@ -62,6 +68,7 @@ def read_dial_asked(fields: Sequence[Field], typed: Mapping[str, str], struck: S
         tolerance_source=DEFAULT_SOURCE if usual else "given by the user, no source",
         left_out=_numbers(text("leave_out"), "leave_out"),
         struck=_numbers(" ".join(struck), "struck"),
+        walked=walked.speeds if walked is not None and text("grouping") == WALKED else (),
     )
 
 

@@ -2,6 +2,7 @@
 
 from uuid import UUID
 
+from asfound.bench.live import Walked, told_of, walked_by
 from asfound.bench.measured import How, found_in, how_of, kept_at
 from asfound.bench.pool import Task
 from asfound.bench.recordings import measure
@@ -81,6 +82,12 @@ def gather(desk: Desk, recording: UUID, body: RecordingEntry) -> Recording | Non
         desk.memory.keep_measured(body.attachment.sha256, task.result)
         desk.memory.tasks.pop(recording, None)
     return measured_of(desk, body)
+
+
+def walked_of(desk: Desk, body: RecordingEntry, measured: Recording | None) -> Walked | None:
+    """Return what was walked while a recording was fired live; None for any other, or while it is not measured."""
+    told = told_of(desk.book, body.attachment.sha256) if measured is not None else None
+    return walked_by(measured.firings, told) if measured is not None and told is not None else None
 
 
 def must_be_measured(desk: Desk, recording: UUID, body: RecordingEntry) -> Recording:

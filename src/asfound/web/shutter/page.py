@@ -30,7 +30,7 @@ from asfound.web.settings import show_bytes
 from asfound.web.shutter.dial import dial_fields, marks_of
 from asfound.web.shutter.firing_rows import FiringRow, firing_row, show_stops, split_time
 from asfound.web.shutter.how import FIELDS, typed_of
-from asfound.web.shutter.measuring import gather, recording_of, start_measuring, task_of
+from asfound.web.shutter.measuring import gather, recording_of, start_measuring, task_of, walked_of
 from asfound.web.shutter.tasks import task_tabs
 from asfound.web.shutter.traces import trace_pictures
 from asfound.web.stage_field import STAGES
@@ -171,8 +171,9 @@ def shutter_context(
     if task is not None and task.state in ("waiting", "running", "failed"):
         measured = None  # what was found before goes by what was said before
     made = how_of(desk.book, chosen[1].attachment.sha256) if chosen else How()
-    fields = dial_fields(job, len(measured.firings) if measured else 0)
-    asked = dial or DialTyped(typed_into(fields, {}))
+    walked = walked_of(desk, chosen[1], measured) if chosen else None
+    fields = dial_fields(job, len(measured.firings) if measured else 0, walked)
+    asked = dial or DialTyped(typed_into(fields, {}), tuple(map(str, walked.struck)) if walked else ())
     firing = min(max(firing, 1), len(measured.firings)) if measured else 1
     path = desk.book.attachment_path(chosen[1].attachment.sha256) if chosen and measured else None
     wide, narrow = trace_pictures(path, measured, firing) if path and measured else ("", "")

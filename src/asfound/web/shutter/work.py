@@ -20,7 +20,13 @@ from asfound.web.security import check_form_token
 from asfound.web.shutter import frames
 from asfound.web.shutter.dial import dial_fields, read_dial_asked
 from asfound.web.shutter.how import FIELDS, read_how
-from asfound.web.shutter.measuring import must_be_measured, recording_of, start_measuring, stop_measuring
+from asfound.web.shutter.measuring import (
+    must_be_measured,
+    recording_of,
+    start_measuring,
+    stop_measuring,
+    walked_of,
+)
 from asfound.web.shutter.page import DialTyped, show_shutter
 from asfound.web.stage_field import read_stage
 
@@ -92,10 +98,11 @@ def dial(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm) -> Respo
     typed: dict[str, str] = {}
     try:
         measured = must_be_measured(desk, recording, body)
-        fields = dial_fields(job, len(measured.firings))
+        walked = walked_of(desk, body, measured)
+        fields = dial_fields(job, len(measured.firings), walked)
         typed = {one.name: str(form.get(one.name, one.default)) for one in fields} | {"stage": str(form.get("stage"))}
         stage = read_stage(typed["stage"])
-        made = make_dial(measured.firings, read_dial_asked(fields, typed, struck))
+        made = make_dial(measured.firings, read_dial_asked(fields, typed, struck, walked))
         said = (how_of(desk.book, body.attachment.sha256).sentence(), *made.remarks, *(d.what for d in made.doubts))
         remarks = tuple(f"{one[:1].upper()}{one[1:]}{'' if one[-1:] == '.' else '.'}" for one in said)
         write_dial(desk.book, job_id, made.dial, recording=recording, stage=stage, remarks=remarks)
