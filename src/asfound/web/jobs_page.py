@@ -12,14 +12,16 @@ from asfound.bench.jobs import open_job
 from asfound.bench.practice import write_practice_job
 from asfound.book import JobLine
 from asfound.book.projections import DAMAGED
+from asfound.job import Waiting
 from asfound.problems import AsfoundError, Problem
 from asfound.web.camera_form import FIELDS, KINDS, CameraForm, read_camera_form
 from asfound.web.desk import AtDesk, Desk, TypedForm
 from asfound.web.errors import problems_of, status_of
 from asfound.web.finding import MOST_LETTERS, Found, FoundPage, look_for
+from asfound.web.lengths import LENGTHS
 from asfound.web.render import THEMES, local_path, render
 from asfound.web.security import check_form_token
-from asfound.web.waits import DateRow, WaitRow, day_of, waits_of
+from asfound.web.waits import DateRow, WaitRow, day_of, end_of, wait_row, waiting_from, waits_of
 
 router = APIRouter()
 # So many jobs of each list are shown before the rest is asked for.
@@ -34,7 +36,7 @@ _COUNTED = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobRow:
-    """One job of the list; with something to do, or something over, it could be taken up today."""
+    """One job of the list."""
 
     href: str
     ticket: str
@@ -44,7 +46,6 @@ class JobRow:
     waits: tuple[WaitRow, ...]
     counts: tuple[tuple[int, str], ...]
     touched: str
-    today: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +118,15 @@ def theme(theme: Annotated[str, Form()] = "auto", back: Annotated[str, Form()] =
     return response
 
 
+@router.post("/lengths", dependencies=[Depends(check_form_token)])
+def lengths(lengths: Annotated[str, Form()] = "mm", back: Annotated[str, Form()] = "/") -> Response:
+    """Choose whether lengths are shown in mm or in thou."""
+    response = RedirectResponse(local_path(back), status_code=303)
+    chosen = lengths if lengths in LENGTHS else "mm"
+    response.set_cookie("asfound_lengths", chosen, max_age=31536000, samesite="lax", httponly=True)
+    return response
+
+
 def jobs_context(
     desk: Desk,
     *,
@@ -128,18 +138,20 @@ def jobs_context(
 ) -> JobsPage:
     """Return what the list shows: what could be done today, then what waits, then what is gone."""
     now_ms = desk.now_ms()
-    rows = [(line, job_row(line, now_ms)) for line in desk.book.jobs()]
-    on_bench = [(line, row) for line, row in rows if not line.handed_over]
-    today = sorted((row for _, row in on_bench if row.today), key=lambda row: not any(w.over for w in row.waits))
-    waiting = sorted((row for _, row in on_bench if not row.today), key=_first_end)
-    gone = [row for line, row in rows if line.handed_over]
+    lines = desk.book.jobs()
+    standing = [stand(line, now_ms) for line in lines if not line.handed_over]
+    # Only what is shown is put into words: there may be a thousand jobs.
+    today = [one.line for one in sorted((s for s in standing if s.today), key=lambda one: not one.over)]
+    waiting = [one.line for one in sorted((s for s in standing if not s.today), key=lambda one: one.first_end)]
+    gone = [line for line in lines if line.handed_over]
     lists = (today, waiting, gone)
+    today_rows, waiting_rows, gone_rows = (tuple(job_row(line, now_ms) for line in rows[:most]) for rows in lists)
     return JobsPage(
-        today=tuple(today[:most]),
-        waiting=tuple(waiting[:most]),
-        gone=tuple(gone[:most]),
+        today=today_rows,
+        waiting=waiting_rows,
+        gone=gone_rows,
         counts=(len(today), len(waiting), len(gone)),
-        dates=dates_of([row for _, row in on_bench], now_ms)[:SHOWN],
+        dates=dates_of(standing, now_ms),
         left_out=sum(len(rows) - len(rows[:most]) for rows in lists),
         found=look_for(desk.book, asked) if asked else None,
         form=form or CameraForm(),
@@ -148,33 +160,55 @@ def jobs_context(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a job on the bench stands, before it is put into words: whether it could be taken up, and what ends when."""
+
+    line: JobLine
+    ends: tuple[tuple[int, Waiting], ...]
+    today: bool
+    over: bool
+
+    @property
+    def first_end(self) -> tuple[bool, int]:
+        """By which those that wait are sorted: what ends first, then what has no end."""
+        return (not self.ends, min((end for end, _ in self.ends), default=0))
+
+
+def stand(line: JobLine, now_ms: int) -> Standing:
+    """Return how a job stands at this moment."""
+    waits = [waiting_from(said) for said in line.summary.get("waits", ())]
+    ends = tuple((end, wait) for wait in waits if (end := end_of(wait)) is not None)
+    over = any(end <= now_ms for end, _ in ends)
+    return Standing(line, ends, over or bool(line.summary.get("to_do")) or line.waits_for == DAMAGED, over)
+
+
 def job_row(line: JobLine, now_ms: int) -> JobRow:
     """Return a job's row in the list."""
-    said, waits = line.summary, waits_of(line, now_ms)
+    said = line.summary
     counts = [(int(str(said.get(name, 0))), one, more) for name, one, more in _COUNTED]
-    to_do = str(said.get("to_do", ""))
     return JobRow(
         href=f"/job/{line.id}",
         ticket=line.ticket,
         camera=line.camera,
         complaint=line.complaint,
-        to_do=line.waits_for if line.waits_for == DAMAGED else to_do,
-        waits=waits,
+        to_do=line.waits_for if line.waits_for == DAMAGED else str(said.get("to_do", "")),
+        waits=waits_of(line, now_ms),
         counts=tuple((n, one if n == 1 else more) for n, one, more in counts if n),
         touched=day_of(line.touched_ms, now_ms),
-        today=bool(to_do) or line.waits_for == DAMAGED or any(wait.over for wait in waits),
     )
 
 
-def dates_of(rows: Sequence[JobRow], now_ms: int) -> tuple[DateRow, ...]:
-    """Return everything that ends or comes on a date, in order, with the job that waits for it."""
-    dated = [(wait.ends_ms, row, wait) for row in rows for wait in row.waits if wait.ends_ms is not None]
+def dates_of(standing: Sequence[Standing], now_ms: int) -> tuple[DateRow, ...]:
+    """Return what ends or comes on a date, in order, with the job that waits for it; the first of many."""
+    dated = sorted(((end, one.line, wait) for one in standing for end, wait in one.ends), key=lambda date: date[0])
     return tuple(
-        DateRow(day=day_of(ends, now_ms), wait=wait, href=row.href, ticket=row.ticket, camera=row.camera)
-        for ends, row, wait in sorted(dated, key=lambda one: one[0])
+        DateRow(
+            day=day_of(end, now_ms),
+            wait=wait_row(wait, now_ms),
+            href=f"/job/{line.id}",
+            ticket=line.ticket,
+            camera=line.camera,
+        )
+        for end, line, wait in dated[:SHOWN]
     )
-
-
-def _first_end(row: JobRow) -> tuple[bool, int]:
-    ends = [wait.ends_ms for wait in row.waits if wait.ends_ms is not None]
-    return (not ends, min(ends, default=0))

@@ -10,6 +10,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from asfound.problems import Problem
+from asfound.web.lengths import LENGTHS, PREFERRED, preferred, preferred_cell, preferred_head
 from asfound.web.security import at_the_bench, token_of
 
 FOLDER = Path(__file__).parent
@@ -25,6 +26,7 @@ class Frame:
     token: str
     theme: str
     here: str
+    lengths: str
     version: str
     at_bench: bool
     on_network: bool
@@ -41,13 +43,15 @@ class ErrorPage:
 
 def environment() -> jinja2.Environment:
     """Return the environment of the templates: everything escaped, nothing undefined."""
-    return jinja2.Environment(
+    made = jinja2.Environment(
         loader=jinja2.FileSystemLoader(FOLDER / "templates"),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters.update(preferred=preferred, preferred_cell=preferred_cell, preferred_head=preferred_head)
+    return made
 
 
 _ENVIRONMENT = environment()
@@ -55,17 +59,24 @@ _ENVIRONMENT = environment()
 
 def render(request: Request, template: str, page: object, *, title: str, status: int = 200) -> HTMLResponse:
     """Return a page: its template with its own frozen dataclass."""
-    html = _ENVIRONMENT.get_template(template).render(frame=frame_of(request, title), page=page)
+    frame = frame_of(request, title)
+    before = PREFERRED.set(frame.lengths)
+    try:
+        html = _ENVIRONMENT.get_template(template).render(frame=frame, page=page)
+    finally:
+        PREFERRED.reset(before)
     return HTMLResponse(html, status_code=status)
 
 
 def frame_of(request: Request, title: str) -> Frame:
     """Return what surrounds a page."""
     theme = request.cookies.get("asfound_theme", "auto")
+    lengths = request.cookies.get("asfound_lengths", "mm")
     return Frame(
         title=title,
         token=token_of(request),
         theme=theme if theme in THEMES else "auto",
+        lengths=lengths if lengths in LENGTHS else "mm",
         here=request.url.path if request.method == "GET" else "/",
         version=str(request.app.state.static_version),
         at_bench=at_the_bench(request.scope),

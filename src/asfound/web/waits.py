@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from asfound.book import JobLine
@@ -55,7 +56,7 @@ class DateRow:
 
 def wait_row(waiting: Waiting, now_ms: int) -> WaitRow:
     """Return what a job waits for, as it stands at this moment."""
-    ends = waiting.until_ms if waiting.until_ms is not None else _begins(waiting.due)
+    ends = end_of(waiting)
     # What is expected on a day could be here at any time of it.
     return WaitRow(
         what=waiting.part,
@@ -67,6 +68,11 @@ def wait_row(waiting: Waiting, now_ms: int) -> WaitRow:
         ends_ms=ends,
         over=ends is not None and ends <= now_ms,
     )
+
+
+def end_of(waiting: Waiting) -> int | None:
+    """Return when a bath or a cure ends, or the beginning of the day something is expected; None where not said."""
+    return waiting.until_ms if waiting.until_ms is not None else _begins(waiting.due)
 
 
 def waits_of(line: JobLine, now_ms: int) -> tuple[WaitRow, ...]:
@@ -112,6 +118,7 @@ def _when(waiting: Waiting, now_ms: int) -> str:
     return f"was expected {day}" if begins <= now_ms and day != "today" else f"expected {day}"
 
 
+@lru_cache(maxsize=256)
 def _begins(due: datetime.date | None) -> int | None:
     if due is None:
         return None
