@@ -186,3 +186,26 @@ def test_a_malformed_file_of_notes_is_told_with_its_place(
     assert answer.status_code == 422
     assert told.lower() in words(answer.text).lower()
     assert "as found on 1 camera" in words(answer.text)
+
+
+def test_a_job_says_by_itself_what_came_next_on_other_cameras(bench: Any) -> None:
+    def told(job: str) -> Any:
+        return bench.get("/api" + job.replace("/job/", "/jobs/") + "/coming").json()
+
+    job = bench.post("/jobs", model="Merle Six-Nine").headers["location"]
+    assert (told(job)["cameras"], told(job)["parts"][0]) == (1, "leather disc")
+    bench.post(job + "/line", text="off leather disc, tray A1")
+    assert told(job)["parts"][0] == "set screws of distance ring"
+    alone = bench.post("/jobs", model="Invented").headers["location"]
+    assert told(alone) == {"cameras": 0, "parts": []}
+
+
+def test_a_reading_is_told_with_what_other_cameras_had(bench: Any, words: Any) -> None:
+    for value in ("0.30", "0.31", "0.29"):
+        job = bench.post("/jobs", model="Invented").headers["location"]
+        bench.post(job + "/line", text=f"gap at pointer {value}")
+    job = bench.post("/jobs", model="Invented").headers["location"]
+    text = words(bench.follow(bench.post(job + "/line", text="gap at pointer 0.3")).text)
+    assert "Elsewhere: gap pointer: 0.30" in text
+    text = words(bench.follow(bench.post(job + "/line", text="gap at pointer 0.9")).text)
+    assert "Look again: 0.9 mm lies outside what other cameras had" in text

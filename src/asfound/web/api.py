@@ -4,6 +4,7 @@ from uuid import UUID
 
 from fastapi import APIRouter, Depends, Request
 
+from asfound.bench.elsewhere import coming, elsewhere
 from asfound.bench.jobs import load_job
 from asfound.bench.line import preview_line, write_line
 from asfound.bench.marking import tick, undo
@@ -11,6 +12,7 @@ from asfound.book import JobLine
 from asfound.job import Job, way_back_of
 from asfound.report import open_items
 from asfound.web.api_models import (
+    ComingOut,
     EntryOut,
     HitOut,
     JobLineOut,
@@ -55,6 +57,15 @@ def search(desk: AtDesk, q: str) -> list[HitOut]:
 def job(desk: AtDesk, job_id: UUID) -> JobOut:
     """Return one job as it stands."""
     return _job_out(load_job(desk.book, job_id))
+
+
+@router.get("/jobs/{job_id}/coming")
+def coming_next(desk: AtDesk, job_id: UUID) -> ComingOut:
+    """Return which parts came off next on the other cameras of the model."""
+    found = load_job(desk.book, job_id)
+    notes = elsewhere(desk.book, found)
+    parts = tuple(part.part for part in coming(desk.book, found)[:4])
+    return ComingOut(cameras=0 if notes is None else notes.cameras, parts=parts)
 
 
 @router.get("/jobs/{job_id}/line")

@@ -96,6 +96,13 @@ class LineIn(Out):
     as_note: bool = False
 
 
+class ComingOut(Out):
+    """Which parts came off next on so many other cameras of the model."""
+
+    cameras: int
+    parts: tuple[str, ...]
+
+
 class WrittenOut(Out):
     """Entries written, and what was understood."""
 

@@ -7,9 +7,11 @@ from uuid import UUID
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import RedirectResponse, Response
 
+from asfound.bench.elsewhere import told_elsewhere
 from asfound.bench.jobs import load_job
 from asfound.bench.line import preview_line, write_line
 from asfound.bench.marking import restore, strike, undo
+from asfound.book import Book
 from asfound.job import Job, way_back_of
 from asfound.problems import AsfoundError
 from asfound.web.desk import AtDesk, Desk
@@ -65,7 +67,7 @@ def job_page(
 ) -> Response:
     """Show one job: its latest entries, or the whole of it."""
     job = load_job(desk.book, job_id)
-    echo = echo_of(job, wrote, struck)
+    echo = echo_of(job, wrote, struck, book=desk.book)
     return _show(request, desk, job, line_form(job), echo, most=len(job.entries) if whole else SHOWN)
 
 
@@ -162,11 +164,12 @@ def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None, *, most
     )
 
 
-def echo_of(job: Job, wrote: str, struck: str) -> Echo | None:
-    """Return what the last form did, as told by the address."""
+def echo_of(job: Job, wrote: str, struck: str, *, book: Book | None = None) -> Echo | None:
+    """Return what the last form did, as told by the address; with the book, what other cameras say to a reading."""
     wanted = set((struck or wrote).split(","))
     found = [entry for entry in job.entries if str(entry.id) in wanted]
     if not found:
         return None
     words = "; ".join(tell_back(entry, job) for entry in found)
-    return Echo(entries=tuple(entry.id for entry in found), said=words, is_strike=bool(struck))
+    told = () if struck or book is None else told_elsewhere(book, job, [entry.body for entry in found])
+    return Echo(entries=tuple(entry.id for entry in found), said=words, is_strike=bool(struck), warnings=told)

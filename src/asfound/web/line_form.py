@@ -50,6 +50,7 @@ class Echo:
     entries: tuple[UUID, ...]
     said: str
     is_strike: bool
+    warnings: tuple[str, ...] = ()
 
 
 def line_form(

@@ -14,8 +14,6 @@ from asfound.job import Entry, Job
 from asfound.teardown import Step, WayBack
 from asfound.teardown.freeing import just_before
 from asfound.web.desk import AtDesk
-from asfound.web.line_form import Echo
-from asfound.web.sayings import tell_back
 from asfound.web.security import check_form_token
 
 router = APIRouter()
@@ -66,16 +64,6 @@ def _freed_row(step: Step, named: dict[UUID, str], just: Iterable[UUID]) -> Free
     chips = tuple(FreedChip(id_, named[id_]) for id_ in just)
     said = "" if step.assumed else " and ".join(chip.words for chip in chips) or "nothing"
     return FreedRow(id=step.id, words=named[step.id], said=said, assumed=chips if step.assumed else ())
-
-
-def echo_of(job: Job, wrote: str, struck: str) -> Echo | None:
-    """Return what the last tap did, as told by the address."""
-    wanted = set((struck or wrote).split(","))
-    found = [entry for entry in job.entries if str(entry.id) in wanted]
-    if not found:
-        return None
-    words = "; ".join(tell_back(entry, job) for entry in found)
-    return Echo(entries=tuple(entry.id for entry in found), said=words, is_strike=bool(struck))
 
 
 @router.get("/later")

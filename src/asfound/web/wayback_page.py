@@ -17,12 +17,13 @@ from asfound.quantity import CameraState
 from asfound.teardown import FastenerGroup, StepBack, fastener_count
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.job_head import JobHead, job_head
+from asfound.web.job_page import echo_of
 from asfound.web.kept import KeptRow, restore_row
 from asfound.web.line_form import Echo
 from asfound.web.photographs.rows import PhotoRow, photo_rows
 from asfound.web.render import render
 from asfound.web.security import check_form_token
-from asfound.web.wayback_moves import DueRow, FreedRow, due_rows, echo_of, freed_rows
+from asfound.web.wayback_moves import DueRow, FreedRow, due_rows, freed_rows
 from asfound.web.wayback_moves import router as moves_router
 
 router = APIRouter(prefix="/job/{job_id}/wayback")
