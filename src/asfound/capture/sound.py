@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
+from asfound.capture.bounds import check_sound
 from asfound.capture.riff import missing_bytes
 from asfound.capture.telephone import sound_track, track_samples
 from asfound.problems import BadInputError, bad_input
@@ -60,7 +61,8 @@ def inspect_sound(path: Path | str) -> SoundFile:
     Raises
     ------
     BadInputError
-        If it is missing, empty, no sound file, cut off before any sample, or of an absurd rate.
+        If it is missing, empty, no sound file, cut off before any sample, of an absurd rate, or unfolds to
+        more than six hours.
     """
     path = Path(path)
     check_there(path)
@@ -74,6 +76,7 @@ def inspect_sound(path: Path | str) -> SoundFile:
     if not RATES_HZ[0] <= found.sample_rate_hz <= RATES_HZ[1]:
         what = f"its sample rate is {found.sample_rate_hz:g} Hz"
         raise bad_input(path.name, what, f"record at {RATES_HZ[0]} to {RATES_HZ[1]} Hz")
+    check_sound(path.name, frames=found.frames, sample_rate_hz=found.sample_rate_hz, channels=found.channels)
     return found
 
 

@@ -8,6 +8,7 @@ import av
 import numpy as np
 from av.container import InputContainer
 
+from asfound.capture.bounds import check_sound
 from asfound.problems import bad_input
 from asfound.shutter.block import Samples
 
@@ -46,19 +47,22 @@ def sound_track(path: Path) -> tuple[float, int, int, bool] | None:
         elif container.duration:
             frames = round(container.duration / 1e6 * rate)
         else:
-            frames = sum(piece.shape[1] for piece in _pieces(container))
+            frames = sum(piece.shape[1] for piece in _pieces(container, path.name))
     return rate, channels, frames, lossy
 
 
 def track_samples(path: Path) -> Iterator[Samples]:
     """Yield the sound track piece by piece, each of shape (channels, n)."""
     with opened(path) as container:
-        yield from _pieces(container)
+        yield from _pieces(container, path.name)
 
 
-def _pieces(container: InputContainer) -> Iterator[Samples]:
-    planar = av.AudioResampler(format="fltp")
+def _pieces(container: InputContainer, name: str) -> Iterator[Samples]:
+    planar, taken = av.AudioResampler(format="fltp"), 0
     for frame in container.decode(audio=0):
+        # Its head may have said less, or nothing.
+        taken += frame.samples
+        check_sound(name, frames=taken, sample_rate_hz=frame.sample_rate, channels=frame.layout.nb_channels)
         for piece in planar.resample(frame):
             yield np.ascontiguousarray(piece.to_ndarray(), dtype=np.float32)
     for piece in planar.resample(None):

@@ -8,6 +8,7 @@ import av
 import numpy as np
 from numpy.typing import NDArray
 
+from asfound.capture.bounds import check_picture
 from asfound.capture.telephone import opened
 from asfound.problems import bad_input
 
@@ -119,8 +120,11 @@ def _frames(path: Path) -> Iterator[tuple[float, Grey]]:
     with opened(path, "video") as container:
         if not container.streams.video:
             raise bad_input(path.name, "there is no picture in this file", "choose a video, or say --kind sound")
-        container.streams.video[0].thread_type = "AUTO"
+        track = container.streams.video[0]
+        track.thread_type = "AUTO"
+        check_picture(path.name, width=track.width, height=track.height)
         for frame in container.decode(video=0):
+            check_picture(path.name, width=frame.width, height=frame.height)
             if frame.pts is None or frame.time_base is None:
                 continue
             yield float(frame.pts * frame.time_base), _luma(frame)
