@@ -148,6 +148,19 @@ def test_two_spots_that_touch_are_two(scenes: SimpleNamespace) -> None:
     assert max(off(leaks, place) for place in places) < 1
 
 
+@pytest.mark.parametrize("length", [10, 20, 28])
+def test_a_short_streak_is_one_spot_with_its_length_and_width(scenes: SimpleNamespace, length: float) -> None:
+    y, x = np.mgrid[:240, :320]
+    along, across = np.cos(0.5) * (x - 160) + np.sin(0.5) * (y - 120), np.cos(0.5) * (y - 120) - np.sin(0.5) * (x - 160)
+    streak = 0.4 * np.exp(-4 * np.log(2) * ((along / length) ** 2 + (across / 5) ** 2))
+    grey = scenes.clean("dark", np.random.default_rng(12)) + 20
+    light = scenes.through_jpeg(255 * coded(linear(grey.clip(0) / 255) + streak), 90)
+    (spot,) = find_leaks(light.astype(np.float32)).spots
+    assert (spot.x_px, spot.y_px) == pytest.approx((160, 120), abs=1)
+    assert spot.long_px == pytest.approx(length, rel=0.15)
+    assert spot.wide_px == pytest.approx(5, rel=0.4)
+
+
 def test_ripples_of_jpeg_beside_a_brilliant_spot_are_no_spots(scenes: SimpleNamespace) -> None:
     for seed in range(6):
         random = np.random.default_rng(seed)

@@ -1,7 +1,7 @@
 """Light leaks: the spots of a photograph of the bellows with a lamp inside, or of a film strip."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -136,7 +136,7 @@ def find_leaks(
         done += side.size
     kept = _chosen(found)
     measured = (_measured(light, base, sense, one, reduced) for one in kept)
-    spots = _shared(tuple(spot for spot in measured if spot is not None and _compact(spot, reduced)))
+    spots = _shared(_distinct(spot for spot in measured if spot is not None and _compact(spot, reduced)))
     wide = tuple(spot for spot in spots if spot.fwhm_px >= LEAST_FWHM_PX)
     return Leaks(
         spots=wide[:_MOST_SPOTS],
@@ -328,6 +328,15 @@ def _near(
 def _compact(spot: Spot, reduced: int) -> bool:
     """Tell whether a spot is no longer than a probe can take for one: where scratches cross, it would be."""
     return spot.long_px <= _LONGEST * (1 << spot.level) * reduced
+
+
+def _distinct(spots: Iterable[Spot]) -> tuple[Spot, ...]:
+    """Return spots that are not the same light measured twice, from two tops along it; the surest first."""
+    kept: list[Spot] = []
+    for spot in spots:
+        if not any(math.hypot(spot.x_px - one.x_px, spot.y_px - one.y_px) < one.wide_px / 3 + 1 for one in kept):
+            kept.append(spot)
+    return tuple(kept)
 
 
 def _moved(spot: Spot, left: int, top: int, reduced: int) -> Spot:
