@@ -1,7 +1,8 @@
 """What must come off to reach a part, on cameras of 1,000 parts with two ways to many of them.
 
 The bound: under 1 s. Parts need some of those before them, drawn at random with a seed; a third can come off in a
-second way.
+second way. It is met where what a part needs lies near it, as on a camera, or where few parts matter; in between,
+where hundreds of choices bear on each other, proving the least takes a few seconds.
 """
 
 import random
@@ -24,12 +25,12 @@ def camera(parts: int, seed: int, *, spread: int) -> dict[str, tuple[Way, ...]]:
 
 def main() -> None:
     """Measure and print."""
-    for spread in (20, 200, 1000):
+    for spread in (5, 20, 100, 200, 1000):
         for seed in range(3):
             ways = camera(1000, seed, spread=spread)
-            start = time.perf_counter()
+            start = time.process_time()
             found = reach_part(ways, ["part 999"])
-            seconds = time.perf_counter() - start
+            seconds = time.process_time() - start
             proved = "proved" if found.proved else f"bound {found.lower_bound:.1f}"
             print(
                 f"needs within {spread:4d} parts, seed {seed}: {len(found.steps)} off, "

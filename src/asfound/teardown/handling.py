@@ -168,18 +168,15 @@ class _Search:
             self.after[i].append(j)
         order = sorted_steps(self.n, self.first)
         kinds = [dict.fromkeys(step[side] for step in self.asked if step[side]) for side in (0, 1)]
-        self.takings = [
-            [(kind, self._takings(order, side, kind, 0), self._takings(order, side, kind, 1)) for kind in kinds[side]]
-            for side in (0, 1)
-        ]
+        self.takings = [[(kind, *self._takings(order, side, kind)) for kind in kinds[side]] for side in (0, 1)]
         self.free = sum(1 << n for n in range(self.n) if self.first[n] == 0)
         self.fits: dict[tuple[str, str], int] = {}
 
-    def _takings(self, order: Sequence[int], side: int, kind: str, held: int) -> list[int]:
+    def _takings(self, order: Sequence[int], side: int, kind: str) -> tuple[list[int], list[int]]:
         """Return the steps (bits) from which some chain takes up a tool (or pose) at least once, twice, and so on.
 
-        Along a chain it is taken up anew after every step that asks for another. `held`: 1 if it is in the hand
-        where the chain begins.
+        Along a chain it is taken up anew after every step that asks for another. First for chains that begin without
+        it in the hand, then for those that begin with it.
         """
         times = [(0, 0)] * self.n  # for each step, without it in the hand and with it
         for n in reversed(order):
@@ -189,8 +186,7 @@ class _Search:
                 times[n] = having + 1, having
             else:
                 times[n] = without, without if own else having
-        most = max(t[held] for t in times)
-        return [sum(1 << n for n, t in enumerate(times) if t[held] >= k) for k in range(1, most + 1)]
+        return _at_least([t[0] for t in times]), _at_least([t[1] for t in times])
 
     def remaining(self, state: _State) -> float:
         """Return a bound: every tool is taken up as often as the chain that asks for it most often."""
@@ -307,6 +303,11 @@ class _Search:
         for state in reversed(states):
             now = self.settle((*now[:2], *state[2:]), path)
         return tuple(path)
+
+
+def _at_least(times: Sequence[int]) -> list[int]:
+    """Return, for 1, 2, and so on, where the numbers are at least that, as bits."""
+    return [sum(1 << n for n, t in enumerate(times) if t >= k) for k in range(1, max(times) + 1)]
 
 
 def _levels(levels: Iterable[int], left: int) -> int:
