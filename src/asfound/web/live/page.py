@@ -11,12 +11,10 @@ from asfound.bench.jobs import load_job
 from asfound.bench.live import Left, throw_away
 from asfound.job import Job
 from asfound.problems import AsfoundError, Problem
-from asfound.quantity import show_time
-from asfound.shutter.trim import Aim
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.errors import status_of
 from asfound.web.job_head import JobHead, job_head
-from asfound.web.live.setup import aim_of, live_fields
+from asfound.web.live.setup import live_fields
 from asfound.web.live.socket import keep_session
 from asfound.web.moments import show_clock, show_day
 from asfound.web.render import render
@@ -49,7 +47,6 @@ class LivePage:
     head: JobHead
     tabs: tuple[TaskLink, ...]
     form: RoomForm
-    aim: str
     stages: tuple[str, ...]
     stage: str
     left: tuple[LeftRow, ...]
@@ -93,23 +90,16 @@ def _show(request: Request, desk: Desk, job: Job, *, problems: tuple[Problem, ..
 
 def live_context(job: Job, left: tuple[Left, ...], problems: tuple[Problem, ...] = ()) -> LivePage:
     """Return what the page of live firing shows."""
-    aim = aim_of(job)
-    fields = live_fields(job, aim)
+    fields = live_fields(job)
     return LivePage(
         head=job_head(job, "/shutter"),
         tabs=task_tabs(job, PATH),
         form=show_form(fields, typed_into(fields, {})),
-        aim=_said(aim) if aim is not None else "",
         stages=STAGES,
         stage=next_stage(job),
         left=tuple(_row(one) for one in left),
         problems=problems,
     )
-
-
-def _said(aim: Aim) -> str:
-    low, high = (show_time(time, time / 50) for time in (aim.low_s, aim.high_s))
-    return f"The {aim.adjuster} is being moved: watch {aim.pilot}, and stop between {low} and {high}."
 
 
 def _row(one: Left) -> LeftRow:

@@ -17,14 +17,14 @@ from asfound.web.shutter.how import FIELDS, read_how
 from asfound.web.shutter.trim import USUAL_ADJUSTERS
 from asfound.web.stage_field import read_stage
 
-KINDS, FIRED = ("light", "clicks"), ("the whole dial", "the watched speed")
+KINDS, FIRED = ("light", "clicks"), ("the whole dial", "the speed to watch while trimming")
 _HOW = tuple(one for one in FIELDS if one.name not in ("kind", "channel", "slow_motion", "region"))
 MOST_SPEEDS = 30
 
 
-def live_fields(job: Job, aim: Aim | None) -> tuple[Field, ...]:
-    """Return the fields of the form; what is fired is asked only while an adjuster is being moved."""
-    watching = (Field(name="fired", label="Fire", choices=FIRED, default=FIRED[0]),) if aim is not None else ()
+def live_fields(job: Job) -> tuple[Field, ...]:
+    """Return the fields of the form; what is fired is asked only where there is a dial to move adjusters by."""
+    watching = (Field(name="fired", label="Fire", choices=FIRED, default=FIRED[0]),) if _may_move(job) else ()
     return (
         Field(name="kind", label="The input hears", choices=KINDS, default=KINDS[0]),
         *watching,
@@ -49,11 +49,13 @@ def read_plan_typed(job: Job, typed: Mapping[str, str], *, sample_rate_hz: float
     BadInputError
         With the problems, each named by its field.
     """
-    text = read_fields(live_fields(job, aim), typed).text
+    text = read_fields(live_fields(job), typed).text
     speeds = _speeds(text("marked"))
     kind = "sound" if text("kind") == KINDS[1] else "light"
     top = text("top_tolerance")
-    watches = aim is not None and text("fired") == FIRED[1]
+    watches = text("fired") == FIRED[1]
+    if watches and aim is None:
+        raise bad_input("fired", "no move is asked for by the last dial", "fire the whole dial")
     if watches and aim is not None and all(one.mark != aim.pilot for one in speeds):
         raise bad_input("marked", f"{aim.pilot}, the watched speed, is not among them", "add it, or fire the dial")
     return LivePlan(
@@ -84,13 +86,16 @@ def _speeds(typed: str) -> tuple[MarkedSpeed, ...]:
 
 
 def aim_of(job: Job) -> Aim | None:
-    """Return the move that the dials and moves of a job ask for next; None where nothing is being moved."""
-    if not job.tables:
+    """Return the move that the dials of a job ask for next; None where none is, or one was made since the last dial."""
+    if not _may_move(job):
         return None
     so_far = moves_so_far(job)
-    if not so_far.adjusters:
-        return None
     return _aim(so_far.log, tuple(dict.fromkeys((*USUAL_ADJUSTERS, *so_far.adjusters))))
+
+
+def _may_move(job: Job) -> bool:
+    so_far = moves_so_far(job)
+    return bool(so_far.log) and not so_far.since
 
 
 @lru_cache(maxsize=16)

@@ -113,16 +113,21 @@ function show(state) {
   find("ask").textContent = state.stays ? "Watch" : "Set the dial to";
   find("at").textContent = state.at || "Done";
   find("left-shots").textContent = count(state);
-  find("then").textContent = state.stays ? `stop between ${state.band.low} and ${state.band.high}` : state.then && `then ${state.then}`;
+  find("then").textContent = then(state);
   showShot(state.shot);
   tell(find("lost"), state.lost);
   find("shots").replaceChildren(...state.shots.map(shotButton));
   find("speeds").replaceChildren(...state.speeds.map((speed) => speedRow(speed, state.each)));
 }
 
+function then(state) {
+  if (state.band && state.at === state.band.pilot) return `stop between ${state.band.low} and ${state.band.high}`;
+  return state.then && `then ${state.then}`;
+}
+
 function count(state) {
   if (!state.at) return "every speed is fired";
-  if (state.stays) return `${state.band.move}`;
+  if (state.stays) return `move the ${state.band.move}`;
   if (!state.left) return "one more, as you wish";
   return `${state.left} shot${state.left === 1 ? "" : "s"} left of ${state.each}`;
 }
