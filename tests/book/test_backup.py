@@ -264,3 +264,14 @@ def test_a_backup_made_before_files_were_kept_is_still_sound(backup: Path) -> No
         return json.dumps(said).encode()
 
     assert verify(rewritten(backup, "backup.json", older)).files == ()
+
+
+def test_an_attachment_that_would_unfold_to_fill_the_disk_is_refused(backup: Path, tmp_path: Path) -> None:
+    target = backup.with_name("packed.zip")
+    with zipfile.ZipFile(backup) as old, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as new:
+        for member in old.namelist():
+            new.writestr(member, old.read(member))
+    with pytest.raises(BadInputError, match="is packed"):
+        restore(target, in_folder(tmp_path / "again"))
+    with Book.open(in_folder(tmp_path / "again")) as book:
+        assert book.jobs() == ()

@@ -139,9 +139,13 @@ def attachment_in(archive: Archive, sha256: str) -> IO[bytes]:
     if not _SHA256.fullmatch(sha256):
         raise archive.damaged(f"{sha256[:80]!r} is no SHA-256")
     try:
-        return archive.zip.open(f"attachments/{sha256}")
+        member = archive.zip.getinfo(f"attachments/{sha256}")
     except KeyError as error:
         raise archive.damaged(f"attachment {sha256[:12]}… is missing") from error
+    if member.compress_type != zipfile.ZIP_STORED:
+        # Ours never are; a small file could unfold to fill the disk.
+        raise archive.damaged(f"attachment {sha256[:12]}… is packed")
+    return archive.zip.open(member)
 
 
 def hold_to_hash(archive: Archive, sha256: str, name: str) -> None:
