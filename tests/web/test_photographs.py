@@ -50,6 +50,14 @@ def test_several_photographs_are_kept_at_once(
     assert len(job_of(practice_book).photos) == before + 2
 
 
+def test_the_step_that_a_photograph_went_to_is_told_back(
+    bench: Any, job_path: str, photograph: bytes, practice_book: Book
+) -> None:
+    step = job_of(practice_book).steps[0]
+    answer = bench.post(job_path + "/photos", files={"file": ("a.jpg", photograph)}, step=str(step.id))
+    assert f"photograph: a.jpg, with step {step.number}, {step.part}" in bench.follow(answer).text
+
+
 def test_too_many_at_once_are_refused_and_none_is_kept(
     bench: Any, job_path: str, photograph: bytes, practice_book: Book
 ) -> None:

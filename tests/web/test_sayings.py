@@ -11,6 +11,7 @@ TOLD_WITH_THE_JOB = {
     bodies.Tick,
     bodies.StepFreed,
     bodies.OrderTaken,
+    bodies.Photo,
     bodies.PhotoPlaced,
 }
 

@@ -52,6 +52,8 @@ def say(entry: Entry, job: Job) -> Saying:
         return _tick(body, job)
     if isinstance(body, b.StepFreed):
         return _freed(body, job)
+    if isinstance(body, b.Photo):
+        return _photo(entry, job)
     if isinstance(body, b.PhotoPlaced):
         return _photo_placed(body, job)
     if isinstance(body, b.OrderTaken):
@@ -66,7 +68,8 @@ def tell_back(entry: Entry, job: Job) -> str:
     if isinstance(entry.body, TOLD_BY_LINE):
         return describe(entry.body, memory_of(job))
     said = say(entry, job)
-    return f"{said.kind}: {said.text}"
+    more = f", {said.details[0]}" if isinstance(entry.body, b.Photo) else ""
+    return f"{said.kind}: {said.text}{more}"
 
 
 def say_fasteners(groups: tuple[FastenerGroup, ...]) -> str:
@@ -108,6 +111,13 @@ def _order(body: b.OrderTaken, job: Job) -> Saying:
 
 
 def _photo_placed(body: b.PhotoPlaced, job: Job) -> Saying:
+def _photo(entry: Entry, job: Job) -> Saying:
+    body = next((photo for id_, photo in job.photos if id_ == entry.id), entry.body)
+    assert isinstance(body, b.Photo)
+    step = next((f"with step {s.number}, {s.part}" for s in job.steps if s.id == body.step), "with no step")
+    return Saying("photograph", body.caption or body.attachment.name, (step,))
+
+
     step = next((f"step {s.number}, {s.part}" for s in job.steps if s.id == body.step), "no step")
     photo = next((p.caption or p.attachment.name for id_, p in job.photos if id_ == body.photo), "a photograph")
     return Saying("photograph moved", f"{photo}: to {step}")
@@ -210,7 +220,6 @@ _SAYINGS: dict[type[b.Body], Callable[[Any], Saying]] = {
         _lines(body.note),
     ),
     b.Note: lambda body: Saying("note", body.text),
-    b.Photo: lambda body: Saying("photograph", body.caption or body.attachment.name),
     b.Recording: lambda body: Saying(f"recording, {body.stage}", body.caption or body.attachment.name),
     b.Annotation: lambda body: Saying(
         "pin moved" if body.instead_of else "pin on a photograph",
