@@ -156,6 +156,15 @@ def read_spool(path: Path) -> Spooled:
         return Spooled(path, about, begin, end)
 
 
+def about_of(path: Path) -> dict[str, Any]:
+    """Return what a spool is about, without reading it; nothing where that cannot be told."""
+    try:
+        with path.open("rb") as file:
+            return _about(file) or {}
+    except OSError:
+        return {}
+
+
 def reopen_spool(path: Path) -> Spool:
     """Open a spool to go on with it; a torn last record is cut off."""
     spooled = read_spool(path)

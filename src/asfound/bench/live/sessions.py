@@ -8,7 +8,7 @@ from uuid import UUID
 from asfound.bench.live.plan import LivePlan, read_plan
 from asfound.bench.live.session import Session
 from asfound.book import Book
-from asfound.book.spool import ENDING, SpooledBlock, left_spools, live_folder, read_spool, remove_spool
+from asfound.book.spool import ENDING, SpooledBlock, about_of, left_spools, live_folder, read_spool, remove_spool
 from asfound.problems import BadInputError, NotFoundError, Problem
 
 
@@ -80,10 +80,14 @@ class Sessions:
 
     def left(self, book: Book, job: UUID) -> tuple[Left, ...]:
         """Return the sessions of a job that were not ended."""
-        found = (self._left(path) for path in left_spools(book.location.folder))
-        return tuple(one for one in found if one is not None and one.plan.job == job)
+        found = (self._left(path) for path in spools_of(book, job))
+        return tuple(one for one in found if one is not None)
 
     def _left(self, path: Path) -> Left | None:
+        running = self._open.get(path.stem)
+        if running is not None:
+            length_s = running.stream.length / running.plan.sample_rate_hz
+            return Left(running.plan, length_s, len(running.walk.shots), running=True)
         try:
             spooled = read_spool(path)
             plan = read_plan(spooled.about)
@@ -95,7 +99,12 @@ class Sessions:
                 samples += record.samples.size
             else:
                 shots = len(record["shots"])
-        return Left(plan, samples / plan.sample_rate_hz, shots, plan.session in self._open)
+        return Left(plan, samples / plan.sample_rate_hz, shots, running=False)
+
+
+def spools_of(book: Book, job: UUID) -> tuple[Path, ...]:
+    """Return the spools of a job's sessions, by their heads alone."""
+    return tuple(path for path in left_spools(book.location.folder) if about_of(path).get("job") == str(job))
 
 
 def path_of(book: Book, name: str) -> Path:
@@ -119,10 +128,11 @@ def throw_away(sessions: Sessions, book: Book, job: UUID, name: str) -> None:
     NotFoundError
         If the job has no such session.
     """
-    if all(one.plan.session != name for one in sessions.left(book, job)):
+    path = path_of(book, name)
+    if path not in spools_of(book, job):
         raise _unknown()
     sessions.drop(name)
-    remove_spool(path_of(book, name))
+    remove_spool(path)
 
 
 def _unknown() -> NotFoundError:

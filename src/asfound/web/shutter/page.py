@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from asfound.bench.jobs import load_job
+from asfound.bench.live import spools_of
 from asfound.bench.measured import How, how_of, without_options
 from asfound.bench.pool import Task
 from asfound.capture import Recording
@@ -110,6 +111,7 @@ class ShutterPage:
     problems: tuple[Problem, ...]
     limit: int
     limit_said: str
+    left_live: int
 
 
 @router.get("")
@@ -202,6 +204,7 @@ def shutter_context(
         problems=problems,
         limit=desk.settings.recording_bytes,
         limit_said=show_bytes(desk.settings.recording_bytes),
+        left_live=len(spools_of(desk.book, job.id)),
     )
 
 

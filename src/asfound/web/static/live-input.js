@@ -16,12 +16,13 @@ export class Input {
   async open(device, rate) {
     const wanted = device ? { ...PLAIN, deviceId: { exact: device } } : PLAIN;
     const stream = await navigator.mediaDevices.getUserMedia({ audio: wanted });
-    if (!this.context) await this.begin(rate);
+    const [track] = stream.getAudioTracks();
+    // At the input's own rate nothing is made up between its samples.
+    if (!this.context) await this.begin(rate || track.getSettings().sampleRate);
     this.unplug();
     this.stream = stream;
     this.source = this.context.createMediaStreamSource(stream);
     this.source.connect(this.gather);
-    const [track] = stream.getAudioTracks();
     track.onended = () => this.level(-Infinity, "The input is gone. Plug it in again, or choose another.");
     await this.context.resume();
     return track.getSettings().deviceId;

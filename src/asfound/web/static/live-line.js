@@ -20,6 +20,7 @@ export class Line {
   constructor(address, hello, heard, state) {
     Object.assign(this, { address, hello, heard, state });
     this.kept = [];
+    this.asked = [];
     this.bytes = 0;
     this.ready = false;
     this.over = false;
@@ -47,6 +48,7 @@ export class Line {
     this.drop(message);
     this.ready = true;
     for (const block of this.kept) this.socket.send(block.message);
+    for (const message of this.asked.splice(0)) this.socket.send(message);
     this.state("");
   }
 
@@ -84,10 +86,7 @@ export class Line {
 
   ask(message) {
     if (this.ready) this.socket.send(JSON.stringify(message));
-  }
-
-  get waiting() {
-    return this.kept.length;
+    else this.asked.push(JSON.stringify(message));
   }
 
   end() {
