@@ -110,7 +110,6 @@ def _order(body: b.OrderTaken, job: Job) -> Saying:
     return Saying("order of the way back", order or "nothing of it is left")
 
 
-def _photo_placed(body: b.PhotoPlaced, job: Job) -> Saying:
 def _photo(entry: Entry, job: Job) -> Saying:
     body = next((photo for id_, photo in job.photos if id_ == entry.id), entry.body)
     assert isinstance(body, b.Photo)
@@ -118,6 +117,7 @@ def _photo(entry: Entry, job: Job) -> Saying:
     return Saying("photograph", body.caption or body.attachment.name, (step,))
 
 
+def _photo_placed(body: b.PhotoPlaced, job: Job) -> Saying:
     step = next((f"step {s.number}, {s.part}" for s in job.steps if s.id == body.step), "no step")
     photo = next((p.caption or p.attachment.name for id_, p in job.photos if id_ == body.photo), "a photograph")
     return Saying("photograph moved", f"{photo}: to {step}")
