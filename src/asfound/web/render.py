@@ -57,6 +57,12 @@ def environment() -> jinja2.Environment:
 _ENVIRONMENT = environment()
 
 
+def warm_templates() -> None:
+    """Compile every template, so that the first to look need not wait for it."""
+    for name in _ENVIRONMENT.list_templates():
+        _ENVIRONMENT.get_template(name)
+
+
 def render(request: Request, template: str, page: object, *, title: str, status: int = 200) -> HTMLResponse:
     """Return a page: its template with its own frozen dataclass."""
     frame = frame_of(request, title)

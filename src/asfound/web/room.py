@@ -6,6 +6,7 @@ write, writes it; the routes, the form and the layout are the same for all.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import BinaryIO
 from urllib.parse import urlencode
 from uuid import UUID
@@ -362,11 +363,17 @@ def _show(
         sections=(*sections, *task.standing(desk.book, job)),
         stages=STAGES if task.staged else (),
         stage=next_stage(job),
-        how=task.how() if task.how is not None else None,
+        how=told(task.how) if task.how is not None else None,
         wrote=said_of(job, wrote),
         upload=task.upload.form if task.upload is not None else None,
     )
     return render(request, "room.html", page, title=f"{task.name}, {job.ticket}", status=status)
+
+
+@lru_cache(maxsize=256)
+def told(how: Callable[[], How]) -> How:
+    """Return how a reading is taken; its drawings are made once."""
+    return how()
 
 
 def next_stage(job: Job) -> Stage:

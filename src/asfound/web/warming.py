@@ -4,10 +4,12 @@ import threading
 
 from asfound.job.line import parse_line
 from asfound.plots import dial_picture, page_svg
+from asfound.web.render import warm_templates
 
 
 def warm_up() -> None:
-    """Read the quick line's grammar and find the fonts of the pictures."""
+    """Read the templates and the quick line's grammar, and find the fonts of the pictures."""
+    warm_templates()
     parse_line("off front ring, 3 screws, tray B2")
     page_svg(dial_picture(()))
 

@@ -4,6 +4,7 @@ from asfound.bench.measured import found_in, how_of
 from asfound.bench.shutter import write_finding
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_shutter import stopped_pupil
 from asfound.plots.stopped_down import stopped_down_picture
 from asfound.problems import BadInputError, bad_input
 from asfound.quantity import read_number, show_time
@@ -142,12 +143,13 @@ def write(asked: Asked, stage: Stage, _choice: str) -> tuple[Entry, ...]:
 def how() -> How:
     """Say how the firing is taken."""
     return How(
+        pictures=both(stopped_pupil),
         steps=(
             "Open the lens fully, and light it evenly from the front.",
             "Put a diffuser behind the lens, or a sensor as wide as the pupil: it must see all of it.",
             "Record a firing at the speed that matters, keep it on the page of the dial, and say there how it was "
             "recorded: aperture, and that the whole pupil is seen.",
-        )
+        ),
     )
 
 

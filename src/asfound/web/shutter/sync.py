@@ -8,6 +8,7 @@ from asfound.capture import inspect_sound
 from asfound.capture.flash import FlashRecording, read_flash
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_shutter import contact_and_lamp
 from asfound.plots.sync import sync_picture
 from asfound.problems import bad_input
 from asfound.quantity import show_number, show_time
@@ -140,6 +141,7 @@ def write(asked: Asked, stage: Stage, _choice: str) -> tuple[Entry, ...]:
 def how() -> How:
     """Say how light and contact are recorded together."""
     return How(
+        pictures=both(contact_and_lamp),
         steps=(
             "Light through the shutter onto the sensor, on the first channel of the sound input.",
             "A dry cell and a resistor through the flash contact, divided down to a line level, on the second; no "

@@ -3,6 +3,7 @@
 from asfound.bench.shutter import moves_so_far, write_move
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_shutter import plate_moved
 from asfound.plots.trim import trim_picture
 from asfound.problems import BadInputError, bad_input
 from asfound.quantity import parse_quantity, read_number, show_time
@@ -190,6 +191,7 @@ def write(asked: Asked, _stage: Stage, _choice: str) -> tuple[Entry, ...]:
 def how() -> How:
     """Say how a move is made."""
     return How(
+        pictures=both(plate_moved),
         steps=(
             "Time the whole dial first, and have it clean.",
             "Make one move at a time, a small one first: let the main spring down, slacken, nudge, tighten.",

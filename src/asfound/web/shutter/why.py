@@ -6,6 +6,7 @@ from asfound.bench.shutter import condition_of, latest_table, times_text, write_
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
 from asfound.plots.causes import causes_picture
+from asfound.plots.how_shutter import where_to_look
 from asfound.problems import BadInputError, bad_input
 from asfound.shutter import NextTest, Speed, Train, Why, next_test, read_series, why
 from asfound.shutter.causes import Condition
@@ -164,6 +165,7 @@ def write(asked: Asked, _stage: Stage, _choice: str) -> tuple[Entry, ...]:
 def how() -> How:
     """Say what times tell most."""
     return How(
+        pictures=both(where_to_look),
         steps=(
             "Clean the shutter first, and time it dry: before cleaning, gum imitates most faults.",
             "Fire the whole dial, three shots at each speed or more; note every time, also the wild ones.",
@@ -171,7 +173,7 @@ def how() -> How:
             "so that a loose cam plate can show.",
             "Write open where the shutter never closed, rebound after a time where the blades sprang open again, "
             "and an x before a shot that does not count.",
-        )
+        ),
     )
 
 

@@ -3,6 +3,7 @@
 from asfound.bench.springs import Needed, write_need
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_strut import strut_pulled
 from asfound.plots.linkage import linkage_picture_of
 from asfound.problems import bad_input
 from asfound.quantity import Reading, show_number
@@ -218,6 +219,7 @@ def write(asked: Asked, stage: Stage, _choice: str) -> tuple[Entry, ...]:
 def how() -> How:
     """Say how the bellows' force and the give-way force are taken."""
     return How(
+        pictures=both(strut_pulled),
         steps=(
             "Weigh the front with lens and shutter, or take it from an alike one.",
             "Erect it. With a thread round the front, pull along the lens's axis until the struts just begin to "

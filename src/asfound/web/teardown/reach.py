@@ -4,9 +4,10 @@ import math
 
 from asfound.bench.drivers import own_drivers
 from asfound.job import Job
+from asfound.plots.how_screws import screw_in_well
 from asfound.problems import BadInputError, bad_input
 from asfound.teardown.reach import MOST_TILT_DEG, Driver, Obstacle, Reach, driver_reach, read_driver
-from asfound.web.room import Asked, How, Row, Section, Table, Task
+from asfound.web.room import Asked, How, Row, Section, Table, Task, both
 from asfound.web.room_form import Field, Values
 
 _BESIDE = "Something beside the screw"
@@ -96,12 +97,13 @@ def _section(found: Reach, kept_at: str) -> Section:
 def how() -> How:
     """Return what is measured, and with what."""
     return How(
+        pictures=both(screw_in_well),
         steps=(
             "Measure the depth with the tail of a calliper, from the slot to the edge on which the handle would rest.",
             "Measure the widest obstacle beside the screw: how high its edge is, and how far beside the screw's axis.",
             "Slot width with a feeler leaf that just enters; the blade should fill it.",
             "A blade that leans climbs out and chews the head. Rather take one more part off.",
-        )
+        ),
     )
 
 

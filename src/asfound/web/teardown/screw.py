@@ -1,10 +1,11 @@
 """Which screw is this: its thread, what cannot be told apart, and where it may belong."""
 
 from asfound.job import Job
+from asfound.plots.how_screws import screw_measured
 from asfound.teardown.fastener import FastenerGroup
 from asfound.teardown.screw import Home, Identified, identify_screw, where_it_belongs
 from asfound.web.drawer.page import links_for
-from asfound.web.room import Asked, How, Section, Table, Task
+from asfound.web.room import Asked, How, Section, Table, Task, both
 from asfound.web.room_form import Field
 
 
@@ -80,12 +81,13 @@ def _belongs(homes: tuple[Home, ...]) -> Section:
 def how() -> How:
     """Return how a small screw is measured."""
     return How(
+        pictures=both(screw_measured),
         steps=(
             "Clean the thread. Measure over the crests in three places; the smallest is worn, take the middle.",
             "Lay it on a scale under magnification and measure ten crests; divide by ten. Or hold it against a known "
             "screw to the light: the threads mesh or they do not.",
             "Never try it in a hole to see: a wrong thread cuts brass at once.",
-        )
+        ),
     )
 
 
