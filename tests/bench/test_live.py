@@ -20,7 +20,7 @@ from asfound.book.spool import SpooledBlock, left_spools, read_spool
 from asfound.capture import read_recording
 from asfound.capture.live_file import Gap
 from asfound.job.bodies import Camera
-from asfound.problems import BadInputError, NotFoundError
+from asfound.problems import BadInputError, ConflictError, NotFoundError
 from asfound.shutter import Flag, SoundInput, exposure_lasting, read_marked, simulate
 from asfound.shutter.simulate_sound import simulate_clicks
 
@@ -269,6 +269,22 @@ def test_a_session_is_not_sealed_twice(book: Book, job: UUID, fired) -> None:
     assert seal(book, path).id == first.id
     assert len(book.job(job).recordings) == 1
     assert left_spools(book.location.folder) == ()
+
+
+def test_what_comes_after_the_end_is_not_taken(book: Book, job: UUID, fired) -> None:
+    samples, _ = fired
+    sessions = Sessions()
+    session = sessions.begin(book, plan_of(job))
+    play(session, blocks(samples[:BLOCK]))
+    entry, plan = sessions.end(book, job, session.plan.session)
+    assert (entry.body.stage, plan) == ("working", session.plan)
+    with pytest.raises(ConflictError, match="it was ended"):
+        play(session, blocks(samples))
+    session.sync()
+    assert session.kept == (1, BLOCK)
+    assert left_spools(book.location.folder) == ()
+    with pytest.raises(NotFoundError):
+        sessions.end(book, job, session.plan.session)
 
 
 def test_a_session_without_sound_is_not_sealed(book: Book, begin: Callable[..., Session]) -> None:

@@ -19,7 +19,7 @@ from asfound.web.security import COOKIE
 
 RATE = 48_000
 MARKS = {"1/25": 1 / 25, "1/50": 1 / 50, "1/100": 1 / 100}
-TYPED = {"kind": "light", "marked": "1/25, 1/50, 1/100", "each": "1", "tolerance": "1/3", "top_tolerance": "1/2"}
+TYPED = {"kind": "light", "fired": "the whole dial", "marked": "1/25, 1/50, 1/100", "each": "1", "tolerance": "1/3"}
 BLOCK = 512
 DIAL = {
     "stage": "as left",
@@ -66,6 +66,7 @@ class Page:
                 self.acknowledged = message["frame"]
             if message["kind"] == kind and enough(message):
                 return message
+            assert message["kind"] != "refused", message
 
     def until_kept(self, frame: int) -> None:
         while self.acknowledged < frame:
@@ -291,6 +292,19 @@ def test_a_session_left_by_a_crash_is_offered_and_kept_by_one_button(
     assert answer.status_code == 303
     assert left_spools(practice_book.location.folder) == ()
     assert bench.post(f"{path}/keep", session=session).status_code == 404
+
+
+def test_a_session_ended_on_another_page_is_told_to_this_one(
+    bench: Any, connect: Any, fired: Any, job_path: str
+) -> None:
+    samples, _ = fired
+    with connect() as page:
+        session = page.hear("welcome")["session"]
+        page.send(samples)
+        page.until_kept(samples.size)
+        assert bench.post(f"{job_path}/shutter/live/keep", session=session).status_code == 303
+        page.send(samples[:BLOCK], first=samples.size)
+        assert page.hear("refused")["problems"][0]["what"] == "it was ended"
 
 
 def test_a_session_left_can_be_thrown_away(bench: Any, connect: Any, job_path: str, practice_book: Book) -> None:

@@ -20,7 +20,7 @@ import numpy as np
 
 from asfound.book.failures import told_plainly
 from asfound.book.writing import make_folder, sync_folder
-from asfound.problems import bad_input
+from asfound.problems import ConflictError, Problem, bad_input
 from asfound.shutter.block import Samples
 
 FIRST_LINE = b"asfound spool 1\n"
@@ -86,6 +86,7 @@ class Spool:
         self.path, self.about = path, dict(about)
         self._file = file
         self._lock = threading.Lock()
+        self._syncing = threading.Lock()  # apart, so that nothing waits for the disk to append
         self.size = file.tell()
 
     def append(self, block: SpooledBlock) -> None:
@@ -99,15 +100,19 @@ class Spool:
 
     def sync(self) -> None:
         """Make everything appended so far last through a power cut."""
-        with told_plainly(self.path):
-            os.fsync(self._file.fileno())
+        with self._syncing, told_plainly(self.path):
+            if not self._file.closed:
+                os.fsync(self._file.fileno())
 
     def close(self) -> None:
-        """Close the file; it stays where it is."""
-        self._file.close()
+        """Close the file; it stays where it is, and takes nothing more."""
+        with self._lock, self._syncing:
+            self._file.close()
 
     def _write(self, record: bytes) -> None:
         with self._lock, told_plainly(self.path):
+            if self._file.closed:
+                raise ConflictError(Problem("live session", "it was ended", "look at its recording"))
             try:
                 _all_of(self._file, record)
             except OSError:

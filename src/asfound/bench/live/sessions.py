@@ -6,9 +6,11 @@ from pathlib import Path
 from uuid import UUID
 
 from asfound.bench.live.plan import LivePlan, read_plan
+from asfound.bench.live.sealing import seal
 from asfound.bench.live.session import Session
 from asfound.book import Book
 from asfound.book.spool import ENDING, SpooledBlock, about_of, left_spools, live_folder, read_spool, remove_spool
+from asfound.job import Entry
 from asfound.problems import BadInputError, NotFoundError, Problem
 
 
@@ -39,6 +41,7 @@ class Sessions:
     def __init__(self) -> None:
         self._open: dict[str, Session] = {}
         self._lock = threading.Lock()
+        self._ending = threading.Lock()
 
     def begin(self, book: Book, plan: LivePlan) -> Session:
         """Begin a session."""
@@ -65,6 +68,21 @@ class Sessions:
         if session.plan.job != job:
             raise _unknown()
         return session
+
+    def end(self, book: Book, job: UUID, name: str) -> tuple[Entry, LivePlan]:
+        """Seal a session into a recording of its job; return that, and what was settled before.
+
+        Raises
+        ------
+        NotFoundError
+            If there is none of this name, or it was ended already.
+        """
+        with self._ending:
+            session = self.find(book, job, name)
+            session.listen()
+            session.sync()
+            self.drop(name)
+            return seal(book, session.spool.path), session.plan
 
     def drop(self, name: str) -> None:
         """Close a session; its spool stays."""

@@ -15,7 +15,7 @@ from fastapi import APIRouter, WebSocket
 from starlette.websockets import WebSocketDisconnect, WebSocketState
 
 from asfound.bench.jobs import load_job
-from asfound.bench.live import Session, seal
+from asfound.bench.live import Session
 from asfound.problems import AsfoundError, Problem, StorageError, bad_input
 from asfound.web.desk import Desk
 from asfound.web.live.setup import aim_of, read_hello, read_plan_typed
@@ -130,7 +130,7 @@ async def _greet(connection: Connection) -> None:
             "rate": session.plan.sample_rate_hz,
         }
     )
-    await connection.send(state_of(session))
+    await connection.send(await run_aside(state_of, session))
 
 
 async def _serve(desk: Desk, connection: Connection) -> None:
@@ -220,12 +220,8 @@ async def _end(desk: Desk, connection: Connection) -> None:
 
 def keep_session(desk: Desk, job_id: UUID, name: str) -> str:
     """Seal a session into a recording, start measuring it, and return the address where it is shown."""
-    session = desk.memory.live.find(desk.book, job_id, name)
-    session.sync()
-    how, path = session.plan.how, session.spool.path
-    desk.memory.live.drop(name)
-    entry = seal(desk.book, path)
+    entry, plan = desk.memory.live.end(desk.book, job_id, name)
     chosen = recording_of(load_job(desk.book, job_id), entry.id)
     assert chosen is not None
-    start_measuring(desk, *chosen, how)
+    start_measuring(desk, *chosen, plan.how)
     return f"/job/{job_id}/shutter?recording={entry.id}"
