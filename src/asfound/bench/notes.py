@@ -24,9 +24,11 @@ def models(book: Book) -> dict[str, int]:
     """Return each model of the book with the number of its jobs, the most frequent first."""
     names: dict[str, str] = {}
     counts: dict[str, int] = {}
-    for job in _jobs(book):
-        names.setdefault(key(job.camera.model), job.camera.model)
-        counts[key(job.camera.model)] = counts.get(key(job.camera.model), 0) + 1
+    # From the list alone: there may be a thousand jobs, and this is asked wherever other cameras could tell something.
+    for line in book.jobs():
+        model = str(line.summary["model"])
+        names.setdefault(key(model), model)
+        counts[key(model)] = counts.get(key(model), 0) + 1
     return {names[name]: count for name, count in sorted(counts.items(), key=lambda row: (-row[1], row[0]))}
 
 
@@ -35,11 +37,11 @@ def jobs_on(book: Book, model: str) -> tuple[Job, ...]:
     return tuple(job for job in _jobs(book, model) if key(job.camera.model) == key(model))
 
 
-def _jobs(book: Book, model: str = "") -> list[Job]:
+def _jobs(book: Book, model: str) -> list[Job]:
     """Return every job that can be read, of cameras so called; the check of the book tells of the damaged ones."""
     found = []
     for line in book.jobs():
-        if key(model) not in key(line.camera):
+        if key(model) != key(str(line.summary["model"])):
             continue
         try:
             found.append(load_job(book, line.id))

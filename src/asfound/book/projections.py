@@ -20,7 +20,7 @@ from asfound.job.bodies import Camera, Opened
 from asfound.problems import AsfoundError, NotFoundError
 
 # Raise it whenever the summary of a job, the text of a search or a table below changes: the book then rebuilds.
-PROJECTION_VERSION = 2
+PROJECTION_VERSION = 3
 _VERSION_NAME = "projections"
 DAMAGED = "mending: it is damaged; run: asfound book check"
 

@@ -23,6 +23,7 @@ class Summary:
 
     ticket: str
     camera: str
+    model: str
     complaint: str
     waits_for: str
     waits: tuple[dict[str, str | int | None], ...]
@@ -44,6 +45,7 @@ def summarise(job: Job) -> Summary:
     return Summary(
         ticket=job.ticket,
         camera=" ".join(word for word in (job.camera.maker, job.camera.model) if word),
+        model=job.camera.model,
         complaint=job.complaint,
         waits_for=waits_for(job),
         waits=() if job.handed_over is not None else tuple(_wait(waiting) for waiting in job.waiting),
