@@ -3,7 +3,7 @@
 import contextlib
 import hashlib
 import json
-import os
+import secrets
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
@@ -111,7 +111,7 @@ def keep_found(path: Path, how: How, found: Recording) -> None:
     plain = {"made_by": __version__, "how": asdict(how), "recording": asdict(found)}
     text = json.dumps(plain, default=float)
     outer = json.dumps({"sha256": hashlib.sha256(text.encode()).hexdigest(), "kept": text})
-    beside = path.with_name(f"{path.name}.{os.getpid()}")
+    beside = path.with_name(f"{path.name}.{secrets.token_hex(4)}")
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         beside.write_text(outer, "utf-8")

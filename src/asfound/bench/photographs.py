@@ -1,7 +1,7 @@
 """Photographs taken at the bench: kept, each with the step at hand when it was taken, and shown small."""
 
 import datetime
-import os
+import secrets
 from collections.abc import Sequence
 from pathlib import Path
 from typing import BinaryIO
@@ -110,7 +110,7 @@ def _small_one(book: Book, sha256: str, width: int, called: str = "") -> Path:
     if not target.exists():
         with told_plainly(target.parent):
             target.parent.mkdir(parents=True, exist_ok=True)
-            beside = target.with_name(f"{target.name}.{os.getpid()}")
+            beside = target.with_name(f"{target.name}.{secrets.token_hex(4)}")
             write_thumbnail(source, beside, width=width, called=called)
             beside.replace(target)
     return target

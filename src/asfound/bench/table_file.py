@@ -3,6 +3,7 @@
 import csv
 import io
 import os
+import secrets
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -45,7 +46,7 @@ def save_table(path: Path, lines: Iterable[str]) -> None:
     StorageError
         If it cannot be written.
     """
-    beside = path.with_name(f"{path.name}.{os.getpid()}")
+    beside = path.with_name(f"{path.name}.{secrets.token_hex(4)}")
     try:
         with beside.open("w", encoding="utf-8") as file:
             file.write("\n".join(lines) + "\n")

@@ -9,7 +9,7 @@ import pytest
 
 Run = Callable[..., dict[str, Any]]
 Kept = Callable[[Path, list[dict[str, Any]]], None]
-KILLS = 6
+KILLS = 7
 LONGEST_S = 0.02
 
 
@@ -35,7 +35,7 @@ def test_whatever_moment_a_bench_is_killed_at_all_that_was_acknowledged_is_kept(
 
 
 @pytest.mark.soak
-@pytest.mark.parametrize("seed", range(100, 147))
+@pytest.mark.parametrize("seed", range(100, 141))
 def test_for_long_whatever_moment_a_bench_is_killed_at_all_that_was_acknowledged_is_kept(
     bench: Run, assert_kept: Kept, tmp_path: Path, seed: int
 ) -> None:

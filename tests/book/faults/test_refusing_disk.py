@@ -83,3 +83,13 @@ def test_for_long_a_disk_that_refuses_is_told_plainly_and_loses_nothing(
     watched_bench: Run, assert_kept: Kept, tmp_path: Path, begun: Begun, how: Any, new: bool
 ) -> None:
     refused_at_every_call(watched_bench, assert_kept, tmp_path, None if new else begun, 12, how)
+
+
+def test_a_folder_that_may_only_be_read_is_told_plainly_and_left_as_it_is(
+    watched_bench: Run, assert_kept: Kept, tmp_path: Path, begun: Begun
+) -> None:
+    how = (errno.EROFS, -1, ("the book may not be written to",))
+    assert refused_at(watched_bench, assert_kept, tmp_path / "disk", begun, 3, 0, how) > 0
+    # Open already when the disk turns read-only, as a system does after an error.
+    for call in (8, 9, 10):
+        refused_at(watched_bench, assert_kept, tmp_path / "disk", begun, 3, call, how)
