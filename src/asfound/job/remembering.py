@@ -27,6 +27,7 @@ def memory_of(job: Job) -> LineMemory:
         step_parts={step.id: step.part for step in job.steps},
         entries=entries,
         expectations=tuple(id_ for id_, _, held in job.expectations if held is None),
+        state=job.state,
         due=due_of(job) if any(step.back for step in job.steps) else (),
         last_entry=latest,
     )

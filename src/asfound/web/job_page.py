@@ -13,7 +13,9 @@ from asfound.bench.line import preview_line, write_line
 from asfound.bench.marking import restore, strike, undo
 from asfound.book import Book
 from asfound.job import Job, way_back_of
+from asfound.job.bodies import ReadingTaken
 from asfound.problems import AsfoundError
+from asfound.quantity import show_reading
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.entry_rows import Day, entry_days
 from asfound.web.errors import status_of
@@ -41,6 +43,7 @@ class JobPage:
     head: JobHead
     line: LineForm
     echo: Echo | None
+    again: str
     state: str
     next: str
     progress: str
@@ -143,6 +146,7 @@ def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None, *, most
         head=job_head(job, ""),
         line=line,
         echo=echo,
+        again=_again(job),
         state=str(job.state),
         next=back.open[0].title if back.open else "",
         progress=f"{done} of {len(back.steps)} steps back" if back.steps else "",
@@ -162,6 +166,15 @@ def job_context(desk: Desk, job: Job, line: LineForm, echo: Echo | None, *, most
         photo_limit=desk.settings.photo_bytes,
         photo_limit_said=show_bytes(desk.settings.photo_bytes),
     )
+
+
+def _again(job: Job) -> str:
+    """Return in a word where the last reading would be taken again, and its value; nothing where none is known."""
+    bodies = preview_line(job, ">").bodies
+    found = bodies[0] if len(bodies) == 1 else None
+    if not isinstance(found, ReadingTaken):
+        return ""
+    return f"{found.quantity} {found.place}, {show_reading(found.reading)}"
 
 
 def echo_of(job: Job, wrote: str, struck: str, *, book: Book | None = None) -> Echo | None:

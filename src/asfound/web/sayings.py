@@ -1,7 +1,7 @@
 """An entry in plain words: what sort it is, and what it says."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from asfound.job import Entry, Job
@@ -66,7 +66,8 @@ def tell_back(entry: Entry, job: Job) -> str:
     if isinstance(entry.body, b.Struck | b.Restored):
         return say(entry, job).text
     if isinstance(entry.body, TOLD_BY_LINE):
-        return describe(entry.body, memory_of(job))
+        state = job.states.get(entry.id, job.state)
+        return describe(entry.body, replace(memory_of(job), state=state))
     said = say(entry, job)
     more = f", {said.details[0]}" if isinstance(entry.body, b.Photo) else ""
     return f"{said.kind}: {said.text}{more}"

@@ -34,7 +34,7 @@ from asfound.job.bodies import (
 from asfound.job.line.memory import LineMemory
 from asfound.job.line.words import WAYS
 from asfound.job.waits import show_minutes
-from asfound.quantity import Reading, show_length, show_reading
+from asfound.quantity import CameraState, Reading, show_length, show_reading
 from asfound.quantity.tolerance import Tolerance
 
 
@@ -47,9 +47,9 @@ def describe(body: AnyBody, memory: LineMemory | None = None) -> str:
         case SpacerFound():
             return _spacer(body, memory)
         case ReadingTaken():
-            return _reading(body)
+            return _reading(body, memory)
         case Proof():
-            return _proof(body)
+            return _proof(body, memory)
         case ExpectationOutcome():
             outcome = "held" if body.held else "did not hold"
             return f"expectation {_entry(body.expectation, memory)} {outcome}{_colon(body.text)}"
@@ -147,7 +147,9 @@ def _spacer(body: SpacerFound, memory: LineMemory) -> str:
     after = f"belongs after step {_step_number(body.belongs_after, memory)}" if body.belongs_after else ""
     return _list(
         body.name if body.name in ("spacer", "shim") else f"spacer {body.name}",
-        _value(body.thickness),
+        ""
+        if body.thickness is None
+        else _list(show_reading(body.thickness), _after("in state ", str(body.thickness.state))),
         _after("between ", " and ".join(body.between)),
         after,
         "found late" if body.late else "",
@@ -156,9 +158,9 @@ def _spacer(body: SpacerFound, memory: LineMemory) -> str:
     )
 
 
-def _reading(body: ReadingTaken) -> str:
+def _reading(body: ReadingTaken, memory: LineMemory) -> str:
     return _list(
-        f"{body.quantity}{_place(body.place)}: {_value(body.reading)}",
+        f"{body.quantity}{_place(body.place)}: {_value(body.reading, memory.state)}",
         _after("tried ", ", ".join(body.raw)),
         _after("with ", body.instrument),
         body.stage,
@@ -190,16 +192,18 @@ def _held_to(tolerance: Tolerance | None) -> str:
     return f"held to {limits} {tolerance.unit} ({tolerance.source})"
 
 
-def _value(reading: Reading | None) -> str:
+def _value(reading: Reading | None, carried: CameraState) -> str:
+    """Return a value and the state it is taken in: what the line says over what the camera is in."""
     if reading is None:
         return ""
-    return _list(show_reading(reading), _after("in state ", str(reading.state)))
+    state = str(carried.then(reading.state))
+    return _list(show_reading(reading), f"in state {state}" if state else "state not said")
 
 
-def _proof(body: Proof) -> str:
+def _proof(body: Proof, memory: LineMemory) -> str:
     return _list(
         f"proof of {body.what}: {body.verdict}",
-        _value(body.reading),
+        _value(body.reading, memory.state),
         _held_to(body.tolerance),
         body.stage,
         _after("depends on ", ", ".join(body.depends_on)),

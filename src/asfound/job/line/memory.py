@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from uuid import UUID
 
-from asfound.job.bodies import AnyBody, Mark, PartCondition, ReadingTaken, Stage, StepTaken
+from asfound.job.bodies import AnyBody, Mark, PartCondition, ReadingTaken, Stage, StateChanged, StepTaken
+from asfound.quantity import CameraState
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +38,8 @@ class LineMemory:
         Entries by the number shown.
     expectations : tuple of UUID
         Those still open, newest last.
+    state : CameraState
+        What the camera is in now, carried forward: a reading is taken in it unless its line says otherwise.
     due : tuple of str
         Checks due on the way back and not made: ``later`` alone puts the first of them off.
     last_entry : UUID or None
@@ -58,6 +61,7 @@ class LineMemory:
     step_parts: Mapping[UUID, str] = field(default_factory=dict)
     entries: Mapping[int, UUID] = field(default_factory=dict)
     expectations: tuple[UUID, ...] = ()
+    state: CameraState = field(default_factory=CameraState)
     due: tuple[str, ...] = ()
     last_entry: UUID | None = None
 
@@ -69,6 +73,8 @@ def remember(memory: LineMemory, body: AnyBody) -> LineMemory:
     """
     if isinstance(body, ReadingTaken):
         return _with_reading(memory, body)
+    if isinstance(body, StateChanged):
+        return replace(memory, state=memory.state.then(body.state))
     if isinstance(body, StepTaken | Mark | PartCondition) and body.part not in memory.parts:
         return replace(memory, parts=(*memory.parts, body.part))
     return memory

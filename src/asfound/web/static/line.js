@@ -87,10 +87,25 @@ export function hear(form) {
       event.preventDefault();
       document.getElementById("undo").requestSubmit();
     }
+    const again = document.getElementById("again");
+    if (event.key === "ArrowRight" && line.value === "" && !event.repeat && again) {
+      event.preventDefault();
+      again.requestSubmit();
+    }
+  });
+
+  // A calliper's button types its number wherever the keys go: it is meant for the line.
+  document.addEventListener("keydown", (event) => {
+    const typing = event.target.closest("input, textarea, select") || event.ctrlKey || event.metaKey || event.altKey;
+    if (!typing && /^[\d.,+-]$/.test(event.key)) line.focus();
   });
 
   form.addEventListener("submit", (event) => {
-    if (form.dataset.sent) event.preventDefault();
+    // A foot switch that sends Enter writes nothing by itself.
+    if (form.dataset.sent || !line.value.trim()) {
+      event.preventDefault();
+      return;
+    }
     form.dataset.sent = "yes";
   });
   window.addEventListener("pageshow", () => delete form.dataset.sent);
