@@ -30,6 +30,7 @@ pictures: $(VENV)/.dev
 docs: $(VENV)/.dev
 	$(BIN)/python tools/commands.py
 	$(BIN)/python tools/schemas.py
+	$(BIN)/python tools/routes.py
 	$(BIN)/python tools/readme.py
 
 requirements: $(VENV)/.dev

@@ -1,0 +1,104 @@
+"""Routes and schemas are published as the program has them, and real entries are valid by them."""
+
+import importlib.util
+import json
+import warnings
+from functools import cache
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from asfound.bench.practice import write_practice_job
+from asfound.book import Book, in_folder
+from asfound.job.entry import SCHEMA_VERSION
+from asfound.web.app import create_app
+from asfound.web.desk import Desk
+from asfound.web.settings import Settings
+
+ROOT = Path(__file__).parents[2]
+DOCS = ROOT / "docs"
+
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # its notice about another library than the one it is used with
+    from fastapi.testclient import TestClient
+
+
+@cache
+def tool(name):
+    spec = importlib.util.spec_from_file_location(name, ROOT / "tools" / f"{name}.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.mark.parametrize("name", tool("schemas").schemas())
+def test_a_published_schema_is_what_the_program_reads_by(name):
+    made = tool("schemas").schemas()[name]
+    jsonschema.Draft202012Validator.check_schema(made)
+    assert (DOCS / name).read_text("utf-8") == tool("schemas").text_of(made), "run: make docs"
+
+
+@pytest.fixture(scope="module")
+def stored(tmp_path_factory):
+    """Give the practice job's entries as the book keeps them."""
+    with Book.open(in_folder(tmp_path_factory.mktemp("book"))) as book:
+        job = write_practice_job(book).id
+        return [json.loads(entry.content) for entry in book.stored(job)]
+
+
+@pytest.fixture(scope="module")
+def entry_schema():
+    return jsonschema.Draft202012Validator(
+        json.loads((DOCS / "entry.schema.json").read_text("utf-8")),
+        format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER,
+    )
+
+
+def test_every_entry_of_the_practice_job_is_valid_by_the_published_schema(stored, entry_schema):
+    assert len({entry["body"]["kind"] for entry in stored}) > 12
+    for entry in stored:
+        entry_schema.validate(entry)
+        assert entry["schema_version"] == SCHEMA_VERSION
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda entry: entry.pop("job"),
+        lambda entry: entry.update(sequence=0),
+        lambda entry: entry.update(clock="yesterday"),
+        lambda entry: entry.update(id="7"),
+        lambda entry: entry.update(more=1),
+        lambda entry: entry["body"].update(kind="no such kind"),
+        lambda entry: entry["body"].update(more=1),
+    ],
+)
+def test_a_spoilt_entry_is_not_valid(stored, entry_schema, spoil):
+    entry = json.loads(json.dumps(stored[3]))
+    spoil(entry)
+    assert not entry_schema.is_valid(entry)
+
+
+def test_the_page_of_routes_is_as_the_routes_are():
+    assert (DOCS / "routes.md").read_text("utf-8") == tool("routes").reference(), "run: make docs"
+
+
+def test_every_status_that_an_error_may_have_is_told():
+    text = (DOCS / "routes.md").read_text("utf-8")
+    for status in tool("routes").STATUS.values():
+        assert f"| {status} |" in text
+
+
+def test_the_token_is_got_and_sent_as_the_page_of_routes_says(tmp_path):
+    with Book.open(in_folder(tmp_path)) as book:
+        job = write_practice_job(book).id
+        desk = Desk(book=book, pool=None, settings=Settings(secret=b"only for the tests" * 2))
+        bench = TestClient(create_app(desk), base_url="http://127.0.0.1:8642", client=("127.0.0.1", 5000))
+        token = bench.get("/api/token").json()["token"]
+        path, line = f"/api/jobs/{job}/line", {"text": "note the ring runs free"}
+        refused = bench.post(path, json=line)
+        assert refused.status_code == 403
+        assert set(refused.json()["problems"][0]) == {"where", "what", "remedy"}
+        assert len(bench.post(path, json=line, headers={"X-Asfound-Token": token}).json()["entries"]) == 1
