@@ -34,7 +34,7 @@ def bench_page(
 ) -> Response:
     """Show what lies at hand."""
     job = load_job(desk.book, job_id)
-    page = bench_context(desk, job, at=at, turned=do == "back", echo=echo_of(job, wrote, struck))
+    page = bench_context(desk, job, at=at, turned=do == "back", echo=echo_of(job, wrote, struck, book=desk.book))
     return _show(request, page)
 
 
