@@ -2,12 +2,14 @@
 
 import io
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from uuid import UUID
 
 import pytest
 import sqlalchemy as sa
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from asfound.book import Book, in_folder
 from asfound.book.engine import writing
@@ -16,6 +18,7 @@ from asfound.job.bodies import Camera, Note, Photo
 from asfound.problems import AsfoundError, StorageError
 
 OpenBook = Callable[..., Book]
+AGAIN = "attach it again, or restore the book from its last backup"
 
 
 @pytest.fixture
@@ -58,6 +61,59 @@ def test_every_flipped_byte_of_an_entry_is_found_and_its_job_named(full: Book) -
         assert any(line.startswith("job 42: entry 5 ") and "not as it was written" in line for line in said(full))
     tamper(full, "UPDATE entry SET stored = :stored WHERE id = :id", stored=content, id=str(entry.id))
     assert said(full) == []
+
+
+@pytest.fixture(scope="module")
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    """Give a book with several jobs, each with an attachment of its own; a test puts back what it damages."""
+    with Book.open(in_folder(tmp_path_factory.mktemp("shelf"))) as book:
+        for ticket in ("7", "8", "Mill Lane"):
+            ring = book.attach(io.BytesIO(f"ring {ticket}".encode() * 40), name="ring.png", media_type="image/png")
+            more = [Note(text=f"seen — {ticket}"), Photo(attachment=ring), Note(text="")]
+            book.open_job(Camera(model="Otter"), ticket=ticket, more=more)
+        yield book
+
+
+def flipped(content: bytes, data: st.DataObject) -> bytes:
+    changed = bytearray(content)
+    changed[data.draw(st.integers(0, len(content) - 1), label="byte")] ^= 1 << data.draw(st.integers(0, 7), label="bit")
+    return bytes(changed)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.data())
+def test_any_flipped_bit_of_any_entry_is_found_and_its_job_named(shelf: Book, data: st.DataObject) -> None:
+    line = data.draw(st.sampled_from(shelf.jobs()))
+    entry, stored = data.draw(st.sampled_from(list(zip(shelf.entries(line.id), shelf.stored(line.id), strict=True))))
+    change = "UPDATE entry SET stored = :stored WHERE id = :id"
+    tamper(shelf, change, stored=flipped(stored.content, data), id=str(entry.id))
+    try:
+        assert [one for one in said(shelf) if one.startswith(f"job {line.ticket}: entry {entry.sequence} ")]
+        assert not [one for one in said(shelf) if one.startswith("job ") and not one.startswith(f"job {line.ticket}:")]
+    finally:
+        tamper(shelf, change, stored=stored.content, id=str(entry.id))
+    assert said(shelf) == []
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.data())
+def test_any_flipped_bit_of_any_attachment_is_found_and_its_job_named(shelf: Book, data: st.DataObject) -> None:
+    line = data.draw(st.sampled_from(shelf.jobs()))
+    photo = next(entry.body for entry in shelf.entries(line.id) if isinstance(entry.body, Photo))
+    path = shelf.attachment_path(photo.attachment.sha256)
+    content = path.read_bytes()
+    path.write_bytes(flipped(content, data))
+    try:
+        found = said(shelf)
+        assert found == [f"job {line.ticket}: ring.png: the attachment is not as it was kept; {AGAIN}"]
+    finally:
+        path.write_bytes(content)
+    assert said(shelf) == []
+
+
+def test_an_attachment_of_two_jobs_is_told_with_both(full: Book) -> None:
+    next(full.location.attachments.glob("??/*")).unlink()
+    assert [one.split(":")[0] for one in said(full)] == ["job 41", "job 42"]
 
 
 def test_an_entry_whose_hash_was_changed_with_it_breaks_the_chain(full: Book) -> None:

@@ -1,6 +1,6 @@
 """Whether the book is whole: every hash, every chain, every attachment, and the projections."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -34,14 +34,15 @@ class Checked:
 def check(connection: Connection, *, attachments: Path, origin: str) -> Checked:
     """Look at every entry and attachment; each problem names its job."""
     problems = list(_file_problems(connection))
-    entries, files = 0, dict[str, str]()
+    entries, files = 0, dict[str, dict[str, None]]()
     jobs = job_ids(connection)
     for job in jobs:
         rows = connection.execute(ENTRY.select().where(ENTRY.c.job == str(job)).order_by(ENTRY.c.sequence)).all()
         entries += len(rows)
-        name, sound, found = _look_at(job, rows)
+        name, sound, found = _look_at(job, rows, projections.ticket_of(connection, job))
         problems += found
-        files.update({item.sha256: f"{name}: {item.name}" for entry in sound for item in cited(entry.body)})
+        for item in (item for entry in sound for item in cited(entry.body)):
+            files.setdefault(item.sha256, {})[f"{name}: {item.name}"] = None
     problems += _strays(connection, entries)
     problems += _attachment_problems(attachments, files)
     problems += _gaps(connection, origin)
@@ -50,8 +51,11 @@ def check(connection: Connection, *, attachments: Path, origin: str) -> Checked:
     return Checked(jobs=len(jobs), entries=entries, attachments=len(files), problems=tuple(problems))
 
 
-def _look_at(job: UUID, rows: Sequence[Row[Any]]) -> tuple[str, list[Entry], list[Problem]]:
-    """Return a job's name, those of its entries that are sound, and what is wrong with the others."""
+def _look_at(job: UUID, rows: Sequence[Row[Any]], listed: str) -> tuple[str, list[Entry], list[Problem]]:
+    """Return a job's name, those of its entries that are sound, and what is wrong with the others.
+
+    Where the entry that opens it cannot be read, its ticket is the one that it is listed with.
+    """
     sound: list[Entry] = []
     stored: list[Stored] = []
     wrong: list[str] = []
@@ -65,7 +69,7 @@ def _look_at(job: UUID, rows: Sequence[Row[Any]]) -> tuple[str, list[Entry], lis
     if not wrong and (broken := broken_chain(stored)) is not None:
         wrong.append(f"entry {broken.sequence} of {broken.origin} does not follow the one before it")
     opening = next((entry.body for entry in sound if isinstance(entry.body, Opened)), None)
-    name = f"job {opening.ticket}" if opening else f"job {job}"
+    name = f"job {opening.ticket if opening else listed or job}"
     if not opening and not wrong:
         wrong.append("nothing opens this job")
     return name, sound, [Problem(name, what, FROM_BACKUP) for what in wrong]
@@ -90,15 +94,16 @@ def _strays(connection: Connection, looked_at: int) -> Iterator[Problem]:
         yield Problem("the book", f"{count - looked_at} entries are filed under no job", FROM_BACKUP)
 
 
-def _attachment_problems(folder: Path, files: dict[str, str]) -> Iterator[Problem]:
-    for sha256, name in files.items():
+def _attachment_problems(folder: Path, files: Mapping[str, Iterable[str]]) -> Iterator[Problem]:
+    """Hold each attachment to its hash; one that is damaged is told of with every job that cites it."""
+    for sha256, names in files.items():
         path = attachment_path(folder, sha256)
         try:
-            if file_hash(path) != sha256:
-                yield Problem(name, "the attachment is not as it was kept", "attach it again, or " + FROM_BACKUP)
+            what = "" if file_hash(path) == sha256 else "the attachment is not as it was kept"
         except OSError as error:
             what = f"the attachment cannot be read ({error.strerror}): {path}"
-            yield Problem(name, what, "attach it again, or " + FROM_BACKUP)
+        if what:
+            yield from (Problem(name, what, "attach it again, or " + FROM_BACKUP) for name in names)
 
 
 def _gaps(connection: Connection, origin: str) -> Iterator[Problem]:

@@ -121,6 +121,11 @@ def lines_of(connection: Connection, jobs: Sequence[UUID]) -> tuple[JobLine, ...
     return tuple(_line(row) for row in connection.execute(query))
 
 
+def ticket_of(connection: Connection, job: UUID) -> str:
+    """Return the ticket that a job is listed with; empty where it is not listed."""
+    return connection.execute(sa.select(JOB.c.ticket).where(JOB.c.id == str(job))).scalar() or ""
+
+
 def with_ticket(connection: Connection, ticket: str) -> tuple[JobLine, ...]:
     """Return the jobs with this ticket; more than one only after a merge."""
     return tuple(
