@@ -105,3 +105,10 @@ def test_what_a_calliper_types_is_a_reading_of_the_last_quantity(text):
     (body,) = understood.bodies
     assert (body.quantity, body.place) == ("diameter", "shaft")
     assert body.reading.value == pytest.approx(float(text.strip().replace(",", ".")))
+
+
+def test_the_stations_walked_are_those_of_the_last_place():
+    heights = after("height at hinge .40 drag with feeler", "height at catch .41", "height tl .35")
+    assert taken(parse_line(">", heights)) == [("height", "top right", 0.35)]
+    forces = after("spring force at left strut 300 gf", "spring force 95 80 gf")
+    assert taken(parse_line("90 75", forces)) == [("spring force", "out", 90), ("spring force", "back", 75)]

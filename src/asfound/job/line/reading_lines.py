@@ -195,13 +195,15 @@ def _typed_place(tree: Tree[Token], context: Context) -> str | None:
 def stations(quantity: str, context: Context) -> tuple[str, ...]:
     """Return the places where this quantity is read, in the order they are walked.
 
-    Corners go round the way they were begun; other places in the order they were first read.
+    Corners go round the way they were begun; other places in the order they were first read. Where both are known
+    the last place says which are walked.
     """
     memory = context.memory
     known = memory.places if quantity == memory.quantity else ()
-    if known and set(known) <= set(CORNERS):
-        return _round_from(known)
-    if quantity == "spring force" and set(known) <= set(WAYS):
+    corners = tuple(place for place in known if place in CORNERS)
+    if corners and (corners == known or memory.place in CORNERS):
+        return _round_from(corners)
+    if quantity == "spring force" and (set(known) <= set(WAYS) or memory.place in WAYS):
         return WAYS
     if known:
         return known if len(known) > 1 else ()
