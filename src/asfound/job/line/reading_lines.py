@@ -232,7 +232,8 @@ def _places(tree: Tree[Token], context: Context, subject: _Subject, found: Gathe
         if typed is None and tokens_of(tree, "NEXT"):
             typed = _next_place(tree, context, subject.quantity)
         return (typed if typed is not None else context.memory.place if subject.repeats else "",)
-    places = stations(subject.quantity, context)
+    both_ways = subject.quantity == "spring force" and count == len(WAYS) and typed is None
+    places = WAYS if both_ways else stations(subject.quantity, context)
     first = places.index(typed) if typed in places else 0
     walked = places[first : first + count]
     if len(walked) < count or (typed and typed not in places):
