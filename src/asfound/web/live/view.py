@@ -127,7 +127,7 @@ def _band(plan: LivePlan) -> dict[str, str] | None:
     aim = plan.aim
     if aim is None:
         return None
-    low, high, now = (split_time(show_time(time, time / 50))[0] for time in (aim.low_s, aim.high_s, aim.now_s))
+    low, high, now = (split_time(show_time(time))[0] for time in (aim.low_s, aim.high_s, aim.now_s))
     move = " ".join(word for word in (aim.adjuster, aim.direction) if word)
     return {"move": move, "pilot": aim.pilot, "low": low, "high": high, "before": now}
 

@@ -116,8 +116,15 @@ function show(state) {
   find("then").textContent = then(state);
   showShot(state.shot);
   tell(find("lost"), state.lost);
-  find("shots").replaceChildren(...state.shots.map(shotButton));
-  find("speeds").replaceChildren(...state.speeds.map((speed) => speedRow(speed, state.each)));
+  refill(find("shots"), state.shots.map(shotButton));
+  refill(find("speeds"), state.speeds.map((speed) => speedRow(speed, state.each)));
+}
+
+// Puts new rows in the place of the old, and leaves the keyboard's focus on the same one.
+function refill(list, rows) {
+  const at = [...list.querySelectorAll("button")].indexOf(document.activeElement);
+  list.replaceChildren(...rows);
+  if (at >= 0) list.querySelectorAll("button")[at]?.focus();
 }
 
 function then(state) {
