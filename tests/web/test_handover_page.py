@@ -1,6 +1,7 @@
 """Handing over: what is open is asked about once, and the report comes out."""
 
 import io
+import re
 from typing import Any
 
 from pypdf import PdfReader
@@ -59,3 +60,30 @@ def test_a_report_has_a_name_that_every_system_keeps(practice_book: Any) -> None
     job = practice_book.job(practice_book.jobs()[0].id)
     assert report_name(replace(job, ticket="A/7 \u2013 \u00e9")) == "handover-A-7.pdf"
     assert report_name(replace(job, ticket="\u2013")) == "handover-job.pdf"
+
+
+def test_the_card_and_the_labels_come_out_as_papers(bench: Any, job_path: str) -> None:
+    page = bench.get(job_path + "/handover").text
+    for name in ("card", "labels"):
+        assert f'href="{job_path}/handover/{name}.pdf"' in page
+        answer = bench.get(f"{job_path}/handover/{name}.pdf")
+        assert answer.headers["content-type"] == "application/pdf"
+        assert answer.headers["content-disposition"] == f'inline; filename="{name}-1.pdf"'
+        text = PdfReader(io.BytesIO(answer.content)).pages[0].extract_text()
+        assert "Merle Six-Nine" in " ".join(text.split())
+
+
+def test_a_spring_known_by_its_dimensions_leads_to_its_winding_sheet(bench: Any, job_path: str) -> None:
+    form = {"which": "left strut", "wire": "0.5 mm", "outside": "5.5 mm", "turns": "6", "constant": "textbook"}
+    path = job_path + "/springs"
+    wrote = bench.post(path, **form, material="music wire", torque="20", direction="closing", stage="as left")
+    assert wrote.status_code == 303
+    address = re.findall(r'href="([^"]*/springs/winding\?[^"]*)"', bench.get(job_path + "/handover").text)
+    assert len(address) == 1
+    assert "Winding sheet: left strut" in bench.get(address[0].replace("&amp;", "&")).text
+
+
+def test_what_is_open_stands_sorted(bench: Any, job_path: str) -> None:
+    page = bench.get(job_path + "/handover").text
+    for head in ("Not proved", "Faults", "Readings to come back to", "Way back and parts"):
+        assert f"<h3>{head} " in page

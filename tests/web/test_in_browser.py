@@ -208,6 +208,7 @@ def test_axe_core_finds_no_fault_on_any_page(
     for address in (
         practice_address,
         practice_address + "/drawer",
+        practice_address + "/instruments",
         practice_address + "/?q=strut",
         *(job_address + path for path in PAGES),
     ):

@@ -15,6 +15,7 @@ from asfound.web.finding import FoundPage
 from asfound.web.findings_page import FindingsPage
 from asfound.web.focus.photographs import PhotographsPage
 from asfound.web.handover_page import HandoverPage
+from asfound.web.instruments_page import InstrumentsPage
 from asfound.web.job_page import JobPage
 from asfound.web.jobs_page import JobsPage
 from asfound.web.live.page import LivePage
@@ -36,6 +37,7 @@ CONTEXTS = {
     "found.html": FoundPage,
     "focus_photographs.html": PhotographsPage,
     "handover.html": HandoverPage,
+    "instruments.html": InstrumentsPage,
     "job.html": JobPage,
     "jobs.html": JobsPage,
     "photo.html": PhotoPage,

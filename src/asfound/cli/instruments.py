@@ -47,7 +47,7 @@ def _row(check: Check) -> tuple[str, ...]:
         check.sort,
         "" if check.checked_on is None else check.checked_on.isoformat(),
         check.against,
-        "" if u is None else f"{u:g} {check.unit}".strip(),
+        "" if u is None else f"{u:.2g} {check.unit}".strip(),
         "" if check.wrong_since is None else check.wrong_since.isoformat(),
         check.remark,
     )

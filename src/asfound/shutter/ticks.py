@@ -62,7 +62,7 @@ def clock_rate(
     number, and its slope over the period is the rate; its standard uncertainty is that of the slope (any textbook of
     regression, from memory), with the source's own beside it.
     """
-    signal = np.asarray(samples, dtype=np.float64)
+    signal = np.asarray(samples)
     onsets = _onsets(signal, sample_rate_hz, period_s)
     times = _aligned(signal, onsets, sample_rate_hz)
     if times.size < LEAST_TICKS:
@@ -81,7 +81,7 @@ def clock_rate(
     return ClockRate(rate=rate, ticks=used, missed=missed, left_out=times.size - used, scatter_s=scatter)
 
 
-def _onsets(signal: NDArray[np.float64], rate_hz: float, period_s: float) -> list[int]:
+def _onsets(signal: NDArray[np.floating], rate_hz: float, period_s: float) -> list[int]:
     """Return the sample at which each tick begins, to a millisecond: loud after half a period or more of quiet."""
     cell = max(1, round(CELL_S * rate_hz))
     cells = np.abs(signal[: signal.size // cell * cell].reshape(-1, cell)).max(axis=1)
@@ -97,15 +97,17 @@ def _onsets(signal: NDArray[np.float64], rate_hz: float, period_s: float) -> lis
     return [at * cell for at in found]
 
 
-def _aligned(signal: NDArray[np.float64], onsets: list[int], rate_hz: float) -> NDArray[np.float64]:
+def _aligned(signal: NDArray[np.floating], onsets: list[int], rate_hz: float) -> NDArray[np.float64]:
     """Return the time of each tick in s, laid on a tick of middling strength by correlation, to a part of a sample."""
     before, after = round(BEFORE_S * rate_hz), round(AFTER_S * rate_hz)
     whole = [at for at in onsets if at >= 2 * before and at + after + before <= signal.size]
     if not whole:
         return np.zeros(0)
-    by_strength = sorted(whole, key=lambda at: float(np.square(signal[at - before : at + after]).sum()))
+    by_strength = sorted(
+        whole, key=lambda at: float(np.square(signal[at - before : at + after], dtype=np.float64).sum())
+    )
     model_at = by_strength[len(by_strength) // 2]
-    model = signal[model_at - before : model_at + after]
+    model = signal[model_at - before : model_at + after].astype(np.float64)
     times = []
     for at in whole:
         match = np.correlate(signal[at - 2 * before : at + after + before], model, mode="valid")

@@ -3,26 +3,55 @@
 import re
 from dataclasses import dataclass
 from typing import Annotated
+from urllib.parse import urlencode
 from uuid import UUID
 
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import RedirectResponse, Response
 
-from asfound.bench.handover import hand_over, report
+from asfound.bench.handover import card, hand_over, labels, report
 from asfound.bench.jobs import load_job
+from asfound.bench.springs import RATE
 from asfound.book import Book
-from asfound.job import Job
-from asfound.job.bodies import HandedOver
+from asfound.job import Job, key
+from asfound.job.bodies import HandedOver, ReadingTaken
+from asfound.job.proving import proof_list
 from asfound.problems import AsfoundError, Problem
-from asfound.report import open_items
+from asfound.report.still_open import About, what_is_open
 from asfound.web.desk import AtDesk
 from asfound.web.errors import status_of
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.moments import show_clock, show_day
+from asfound.web.proofs_page import proofs_svg
 from asfound.web.render import render
 from asfound.web.security import check_form_token
 
 router = APIRouter(prefix="/job/{job_id}/handover")
+
+SORTS: dict[str, tuple[About, ...]] = {
+    "Not right, or not fresh": ("speeds", "proofs"),
+    "Not proved": ("not proved",),
+    "Faults": ("faults",),
+    "Readings to come back to": ("readings",),
+    "Way back and parts": ("way back", "waiting"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class OpenGroup:
+    """What is open of one sort."""
+
+    name: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A paper to print."""
+
+    name: str
+    href: str
+    hint: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +59,10 @@ class HandoverPage:
     """What the handover shows."""
 
     head: JobHead
-    open: tuple[str, ...]
+    wide: str
+    narrow: str
+    open: tuple[OpenGroup, ...]
+    count: int
     text: str
     why_open: str
     problems: tuple[Problem, ...]
@@ -39,6 +71,7 @@ class HandoverPage:
     why_it_went: str
     entry: UUID | None
     report_name: str
+    papers: tuple[Paper, ...]
 
 
 @router.get("")
@@ -73,6 +106,25 @@ def report_pdf(desk: AtDesk, job_id: UUID) -> Response:
     return pdf_answer(desk.book, job_id, name)
 
 
+@router.get("/card.pdf")
+def card_pdf(desk: AtDesk, job_id: UUID) -> Response:
+    """Return the card for the camera bag."""
+    return _inline(card(desk.book, job_id), f"card-{_plain(load_job(desk.book, job_id))}.pdf")
+
+
+@router.get("/labels.pdf")
+def labels_pdf(request: Request, desk: AtDesk, job_id: UUID) -> Response:
+    """Return a sheet of labels: one of the job, one to each tray cell in use; their codes lead to the job's page."""
+    # A label is read with a telephone: it needs the address by which that reaches the bench.
+    address = (desk.settings.address or str(request.base_url).rstrip("/")) + f"/job/{job_id}"
+    return _inline(labels(desk.book, job_id, address=address), f"labels-{_plain(load_job(desk.book, job_id))}.pdf")
+
+
+def _inline(content: bytes, name: str) -> Response:
+    headers = {"Content-Disposition": f'inline; filename="{name}"'}
+    return Response(content, media_type="application/pdf", headers=headers)
+
+
 def pdf_answer(book: Book, job_id: UUID, name: str) -> Response:
     """Return the report as a file to be kept."""
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
@@ -81,7 +133,43 @@ def pdf_answer(book: Book, job_id: UUID, name: str) -> Response:
 
 def report_name(job: Job) -> str:
     """Return the report's file name, in letters that every system keeps."""
-    return f"handover-{re.sub(r'[^A-Za-z0-9]+', '-', job.ticket).strip('-') or 'job'}.pdf"
+    return f"handover-{_plain(job)}.pdf"
+
+
+def _plain(job: Job) -> str:
+    return re.sub(r"[^A-Za-z0-9]+", "-", job.ticket).strip("-") or "job"
+
+
+def papers_of(job: Job) -> tuple[Paper, ...]:
+    """Return what can be printed beside the report: card, labels, and a winding sheet to each spring known by size."""
+    here = f"/job/{job.id}"
+    latest = {key(kept.body.place): kept.body for kept in job.readings if kept.body.quantity == RATE and kept.body.raw}
+    sheets = (
+        Paper(
+            f"Winding sheet: {body.place or 'spring'}",
+            f"{here}/springs/winding?{urlencode({'hand': 'right', **_typed(body)})}",
+            "drawn to scale",
+        )
+        for body in latest.values()
+    )
+    return (
+        Paper("The card", f"{here}/handover/card.pdf", "85.60 by 53.98 mm, for the camera bag"),
+        Paper("Labels", f"{here}/handover/labels.pdf", "of the job and its tray cells, on A4"),
+        *sheets,
+    )
+
+
+def _typed(body: ReadingTaken) -> dict[str, str]:
+    return {name: text for name, found, text in (line.partition(": ") for line in body.raw) if found}
+
+
+def open_groups(job: Job) -> tuple[OpenGroup, ...]:
+    """Return what is open, sort by sort."""
+    items = what_is_open(job)
+    groups = (
+        OpenGroup(name, tuple(item.words for item in items if item.about in abouts)) for name, abouts in SORTS.items()
+    )
+    return tuple(group for group in groups if group.lines)
 
 
 def handover_context(
@@ -90,10 +178,14 @@ def handover_context(
     """Return what the handover shows."""
     entry = job.handed_over
     body = entry.body if entry is not None and isinstance(entry.body, HandedOver) else None
+    groups, lines = open_groups(job), proof_list(job)
     went = f"{show_day(entry.clock)}, {show_clock(entry.clock)}" if entry is not None else ""
     return HandoverPage(
         head=job_head(job, "/handover"),
-        open=open_items(job),
+        wide=proofs_svg(lines, "wide"),
+        narrow=proofs_svg(lines, "narrow"),
+        open=groups,
+        count=sum(len(group.lines) for group in groups),
         text=text,
         why_open=why_open,
         problems=problems,
@@ -102,4 +194,5 @@ def handover_context(
         why_it_went=body.why_open if body else "",
         entry=entry.id if entry is not None else None,
         report_name=report_name(job),
+        papers=papers_of(job),
     )

@@ -123,8 +123,8 @@ def proofs_context(job: Job, *, problems: tuple[Problem, ...] = ()) -> ProofsPag
             groups.append(_group(name, tuple(_row(job, line) for line in inside)))
     return ProofsPage(
         head=job_head(job, "/proofs"),
-        wide=_svg(lines, "wide"),
-        narrow=_svg(lines, "narrow"),
+        wide=proofs_svg(lines, "wide"),
+        narrow=proofs_svg(lines, "narrow"),
         settled=sum(line.settled for line in lines),
         count=len(lines),
         groups=tuple(groups),
@@ -141,7 +141,8 @@ def _group(name: str, rows: tuple[ProofRow, ...]) -> ProofGroup:
 
 
 @lru_cache(maxsize=32)
-def _svg(lines: tuple[ProofLine, ...], width: Width) -> str:
+def proofs_svg(lines: tuple[ProofLine, ...], width: Width) -> str:
+    """Return the picture of a proof list for a page; drawn once."""
     return page_svg(proofs_picture(lines, width=width))
 
 

@@ -20,7 +20,8 @@ class Settings:
         Where paired devices on the workshop's network find the pages, "http://192.0.2.7:8642"; empty while it is
         open to this computer alone.
     form_bytes, photo_bytes, recording_bytes : int
-        The largest body taken of a plain form, of photographs sent together, of a recording or bundle.
+        The largest body taken of a plain form, of photographs sent together or a recorded tick, of a recording or
+        bundle.
     """
 
     secret: bytes
@@ -32,7 +33,7 @@ class Settings:
 
     def largest_body(self, path: str) -> int:
         """Return how many bytes a request to `path` may bring."""
-        if path.endswith("/photos"):
+        if path.endswith(("/photos", "/clock")):
             return self.photo_bytes
         if path.endswith(("/recordings", "/bundles")):
             return self.recording_bytes
