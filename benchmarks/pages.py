@@ -16,9 +16,10 @@ import tempfile
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from benchmarks._table import Figure
 from playwright.sync_api import sync_playwright
 
 from asfound.bench.practice import write_practice_job
@@ -102,7 +103,7 @@ def beside(address: str, content: bytes) -> int:
     return sum(seen.values())
 
 
-def main() -> None:
+def main(brief: bool = False) -> Sequence[Figure]:
     """Measure and print."""
     with tempfile.TemporaryDirectory() as place:
         begun = time.perf_counter()
@@ -112,10 +113,11 @@ def main() -> None:
         with served(Path(place)) as address:
             _, first = fetched(address)
             print(f"first page after the start: {len(first) / 1000:.0f} kB")
-            _pages(address, job)
+            return _pages(address, job)
 
 
-def _pages(address: str, job: str) -> None:
+def _pages(address: str, job: str) -> tuple[Figure, ...]:
+    answers, paintings, sizes, searches = [0.0], [0.0], [0.0], [0.0]
     print(f"{'page':28} {'first':>8} {'again':>8} {'size':>8} {'with styles':>12} {'packed':>8} {'first paint':>12}")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS.split())
@@ -136,12 +138,23 @@ def _pages(address: str, job: str) -> None:
                 paints.append(float(page.evaluate(PAINTED)))
             size, packed_kb = len(content) / 1000, len(gzip.compress(content)) / 1000
             whole_kb = size + beside(address, content) / 1000
+            (searches if path.startswith("/search") else answers).append(again * 1e3)
+            paintings.append(statistics.median(paints))
+            sizes.append(whole_kb)
             print(
                 f"{path.format(job='…'):28} {first * 1000:5.0f} ms {again * 1000:5.0f} ms {size:5.0f} kB "
                 f"{whole_kb:9.0f} kB {packed_kb:5.0f} kB {statistics.median(paints):9.0f} ms",
                 flush=True,
             )
         browser.close()
+    pages = f"the slowest of {len(PATHS)} pages, {JOBS:,} jobs"
+    return (
+        Figure(f"a page made by the server, {pages}", f"{max(answers):.0f} ms"),
+        Figure(f"first paint in Chromium, {pages}", f"{max(paintings):.0f} ms", "<= 200 ms", max(paintings) <= 200),
+        Figure(f"a search, {JOBS:,} jobs", f"{max(searches):.0f} ms", "<= 50 ms", max(searches) <= 50),
+        Figure("largest page with its styles and scripts, photographs apart", f"{max(sizes):.0f} kB", "<= 300 kB",
+               max(sizes) <= 300),
+    )  # fmt: skip
 
 
 if __name__ == "__main__":

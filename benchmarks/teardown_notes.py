@@ -6,6 +6,9 @@ the model allows, with some screws short and some minutes more.
 
 import random
 import time
+from collections.abc import Sequence
+
+from benchmarks._table import Figure
 
 from asfound.job.notes import service_notes
 from asfound.job.observing import CameraSeen, ReadingSeen, StepSeen
@@ -39,17 +42,18 @@ def _gap(value: float) -> Reading:
     return Reading(value=value, unit="mm", standard_uncertainty=0.01, state=CameraState(seated="push"))
 
 
-def main() -> None:
+def main(brief: bool = False) -> Sequence[Figure]:
     """Measure and print."""
     cameras = [camera(n) for n in range(1000)]
-    start = time.perf_counter()
+    start = time.process_time()
     notes = service_notes("Practice Six", cameras)
-    seconds = time.perf_counter() - start
+    seconds = time.process_time() - start
     pairs = sum(len(earlier) for earlier in notes.order.before.values())
     print(f"{notes.cameras} jobs of 60 steps: {seconds:.2f} s")
     print(
         f"  {len(notes.parts)} parts, {pairs} of {60 * 59 // 2} pairs in a sure order, {len(notes.readings)} readings"
     )
+    return (Figure("service notes of 1,000 jobs of 60 steps", f"{seconds:.2f} s", "<= 1 s", seconds <= 1),)
 
 
 if __name__ == "__main__":

@@ -2,17 +2,17 @@
 
 import datetime
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
-from asfound.bench.notes import cameras_seen, jobs_on
+from asfound.bench.notes import cameras_seen
 from asfound.bench.table_file import save_table, table_cells, table_lines, table_row
-from asfound.book import Book
+from asfound.book import Book, JobLine
 from asfound.job import Entry, Job, key
 from asfound.job.bodies import Account, CostLine, Estimate
-from asfound.job.costing import COVERAGE, Foreseen, account_of, estimate_of, foreseen, parts_foreseen, parts_got, timed
+from asfound.job.costing import COVERAGE, Foreseen, account_of, estimate_of, foreseen, parts_foreseen, parts_got
 from asfound.job.minutes import work_minutes
 from asfound.problems import BadInputError, NotFoundError, Problem, bad_input
 from asfound.report.costs import account_pdf, estimate_pdf
@@ -120,10 +120,10 @@ def propose_estimate(book: Book, job: Job) -> Proposal:
     Whole repairs of this book, from opening to handover, are taken where there are any; else the minutes of taking
     apart in the model's notes, doubled for putting back (common practice, no source).
     """
-    others = [other for other in jobs_on(book, job.camera.model) if other.id != job.id]
-    whole = timed(others)
+    others = _others(book, job)
+    whole = _whole_repairs(others)
     work = foreseen(whole or _taken_apart(book, job))
-    needed = parts_foreseen(others)
+    needed = parts_foreseen(line.summary["parts_got"] for line in others)
     usual = [part for part, cameras in needed if cameras > len(others) / 2]
     return Proposal(
         work=work,
@@ -145,6 +145,17 @@ def propose_account(book: Book, job: Job) -> Proposal:
         lines=(*(told.lines if told else ()), *_priced(read_prices(book), parts)),
         seldom=(),
     )
+
+
+def _others(book: Book, job: Job) -> tuple[JobLine, ...]:
+    """Return the other jobs on the model, from the list alone: there may be a thousand."""
+    model = key(job.camera.model)
+    return tuple(line for line in book.jobs() if line.id != job.id and key(str(line.summary["model"])) == model)
+
+
+def _whole_repairs(lines: Iterable[JobLine]) -> tuple[float, ...]:
+    """Return the minutes of work of the jobs that were handed over."""
+    return tuple(float(line.summary["work_minutes"]) for line in lines if line.handed_over)
 
 
 def _taken_apart(book: Book, job: Job) -> list[float]:
@@ -247,8 +258,7 @@ def read_currency(text: str, *, where: str) -> str:
 
 def timed_cameras(book: Book, job: Job) -> tuple[float, ...]:
     """Return the minutes of the other cameras that an estimate rests on."""
-    others = [other for other in jobs_on(book, job.camera.model) if other.id != job.id]
-    return timed(others) or tuple(minutes for minutes in _taken_apart(book, job) if minutes > 0)
+    return _whole_repairs(_others(book, job)) or tuple(minutes for minutes in _taken_apart(book, job) if minutes > 0)
 
 
 def write_estimate(book: Book, job: Job, estimate: Estimate) -> tuple[Entry, ...]:

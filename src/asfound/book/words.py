@@ -24,9 +24,21 @@ def keepable(text: str) -> str:
 
 def words(text: str) -> tuple[str, ...]:
     """Return the words of a text: letters and digits alone, small, without accents; each once."""
-    plain = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if unicodedata.category(c) != "Mn")
-    spaced = "".join(c if c.isalnum() else " " for c in plain)
+    spaced = "".join(c if c.isalnum() else " " for c in _plain(text))
     return tuple(dict.fromkeys(spaced.split()))
+
+
+def _plain(text: str) -> str:
+    """Return a text in small letters without accents or the letters' other forms.
+
+    Folded twice, as Unicode's identifier caseless matching is (The Unicode Standard, D146, from memory): a letter's
+    plain form may be a capital.
+    """
+    if text.isascii():
+        return text.lower()
+    for _ in range(2):
+        text = unicodedata.normalize("NFKD", text).casefold()
+    return "".join(c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) != "Mn")
 
 
 def _texts(value: object) -> Iterator[str]:

@@ -10,7 +10,6 @@ from scipy import special
 
 from asfound.job.bodies import Account, CostLine, Estimate, PartOrdered
 from asfound.job.job import Job, key
-from asfound.job.minutes import work_minutes
 
 COVERAGE = 0.8
 
@@ -161,17 +160,12 @@ def account_of(job: Job) -> Account | None:
     return next((entry.body for entry in reversed(job.live) if isinstance(entry.body, Account)), None)
 
 
-def parts_foreseen(jobs: Sequence[Job]) -> tuple[tuple[str, int], ...]:
-    """Return the parts that other cameras of a model needed, with the number of cameras, the most frequent first."""
+def parts_foreseen(cameras: Iterable[Iterable[str]]) -> tuple[tuple[str, int], ...]:
+    """Return the parts that cameras of a model needed, with the number of cameras, the most frequent first."""
     counts: dict[str, int] = {}
     names: dict[str, str] = {}
-    for job in jobs:
-        for part in parts_got(job):
+    for parts in cameras:
+        for part in parts:
             names.setdefault(key(part), part)
             counts[key(part)] = counts.get(key(part), 0) + 1
     return tuple((names[name], count) for name, count in sorted(counts.items(), key=lambda row: (-row[1], row[0])))
-
-
-def timed(jobs: Iterable[Job]) -> tuple[float, ...]:
-    """Return the minutes of work of the jobs that were handed over."""
-    return tuple(work_minutes(job) for job in jobs if job.handed_over is not None)

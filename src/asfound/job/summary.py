@@ -2,7 +2,9 @@
 
 from dataclasses import asdict, dataclass
 
+from asfound.job.costing import parts_got
 from asfound.job.job import Job
+from asfound.job.minutes import work_minutes
 from asfound.job.restoring import readings_to_restore, way_back_of
 from asfound.job.waits import Waiting
 
@@ -17,6 +19,10 @@ class Summary:
         In words.
     waits : tuple of dict
         Each thing waited for: what, why, sort, since_ms, until_ms and due (a day), null where not said.
+    work_minutes : float
+        As `work_minutes` counts them.
+    parts_got : tuple of str
+        The parts that were sent for.
     to_do : str
         What can be done at the bench now, whatever else is waited for; "" where all of it waits.
     """
@@ -33,6 +39,8 @@ class Summary:
     to_restore: int
     stale: int
     handed_over: bool
+    work_minutes: float
+    parts_got: tuple[str, ...]
 
 
 def summary(job: Job) -> dict[str, object]:
@@ -55,6 +63,8 @@ def summarise(job: Job) -> Summary:
         to_restore=sum(item.open for item in readings_to_restore(job)),
         stale=sum(kept.stale_by is not None for kept in job.proofs),
         handed_over=job.handed_over is not None,
+        work_minutes=work_minutes(job),
+        parts_got=parts_got(job),
     )
 
 
