@@ -225,3 +225,12 @@ def test_a_reading_at_the_line_is_held_against_the_other_cameras(book):
 def test_the_only_camera_of_its_model_is_held_against_none(book):
     job = opened(book, off("ring"), gap(0.3))
     assert preview_line(job, "gap 0.9", book=book).hints == ()
+
+
+def test_the_line_warns_of_oil_near_blades_and_of_a_helical_left_dry(book):
+    job = opened(book, off("iris blades"), off("helical"))
+    (told,) = preview_line(job, "lubricated iris blades with oil").hints
+    assert "oil creeps between blades" in told
+    (told,) = preview_line(job, "dry helical").hints
+    assert "a helical runs greased" in told
+    assert preview_line(job, "lubricated helical with grease").hints == ()

@@ -9,6 +9,7 @@ from asfound.bench.order import order_problems
 from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import Note
+from asfound.job.conditions import warnings_said
 from asfound.job.line import Understood, describe, parse_line
 from asfound.job.put_back import not_so
 from asfound.job.remembering import memory_of
@@ -37,7 +38,7 @@ def preview_line(job: Job, text: str, *, book: Book | None = None) -> Understood
         return Understood((note,), describe(note), problems, as_note=True)
     told = told_elsewhere(book, job, understood.bodies) if book is not None else ()
     hints = understood.hints or not_so(job, understood.bodies)
-    return replace(understood, hints=(*hints, *told))
+    return replace(understood, hints=(*hints, *warnings_said(understood.bodies), *told))
 
 
 def write_line(book: Book, job_id: UUID, text: str, *, as_note: bool = False) -> Written:

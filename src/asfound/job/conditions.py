@@ -4,8 +4,9 @@ Common practice, no source.
 """
 
 import re
+from collections.abc import Iterable
 
-from asfound.job.bodies import ReadingTaken
+from asfound.job.bodies import AnyBody, PartCondition, ReadingTaken
 from asfound.job.job import Job, PartNow, key
 
 _RUNS_GREASED = re.compile(r"\bhelical|\bhelicoid|\bfocus(?:ing)? thread|\bmulti-start", re.I)
@@ -58,6 +59,14 @@ def _subjects(reading: ReadingTaken) -> list[str]:
 def warnings_for(part: PartNow) -> tuple[str, ...]:
     """Return what a part's condition warns of."""
     return tuple(text for text in (not_done(part), oil_near_blades(part)) if text)
+
+
+def warnings_said(bodies: Iterable[AnyBody]) -> tuple[str, ...]:
+    """Return what lines about to be written warn of: oil that goes to blades, a helical that is left dry."""
+    said = (body for body in bodies if isinstance(body, PartCondition))
+    parts = (PartNow(b.part, "here", condition=b.condition + (f" with {b.using}" if b.using else "")) for b in said)
+    warned = (oil_near_blades(part) or (not_done(part) if part.condition.startswith("dry") else "") for part in parts)
+    return tuple(text for text in warned if text)
 
 
 def condition_warnings(job: Job) -> tuple[str, ...]:

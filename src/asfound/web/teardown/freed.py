@@ -1,6 +1,7 @@
 """What freed each step, said later: it loosens the order back."""
 
 import re
+from collections.abc import Iterable
 from uuid import UUID
 
 from asfound.bench.order import say_freed
@@ -64,13 +65,20 @@ def as_it_stands(_book: Book, job: Job) -> tuple[Section, ...]:
     rows = tuple((_name(step), _said(step, numbers)) for step in job.steps)
     assumed = sum(step.assumed for step in job.steps)
     words = f"{assumed} of {len(rows)} steps assume that the whole order before them was needed"
-    return (Section(title="As it stands", words=words, table=Table(("Step", "Freed by"), rows)),) if rows else ()
+    links = ((f"/job/{job.id}/wayback#freed", "Loosen them by a tap"),)
+    table = Table(("Step", "Freed by"), rows)
+    return (Section(title="As it stands", words=words, table=table, links=links),) if rows else ()
 
 
 def _said(step: Step, numbers: dict[UUID, str]) -> str:
     if step.freed_by is None:
-        return "all before it (assumed)"
-    return ", ".join(sorted((numbers[id_] for id_ in step.freed_by if id_ in numbers), key=_order)) or "nothing"
+        but = _listed(step.not_by, numbers)
+        return f"all before it but {but} (assumed)" if but else "all before it (assumed)"
+    return _listed(step.freed_by, numbers) or "nothing"
+
+
+def _listed(steps: Iterable[UUID], numbers: dict[UUID, str]) -> str:
+    return ", ".join(sorted((numbers[id_] for id_ in steps if id_ in numbers), key=_order))
 
 
 def _order(number: str) -> tuple[int, str]:

@@ -58,11 +58,13 @@ def _sections(account: Ledger, when: str, otherwise: tuple[str, ...]) -> tuple[S
     missing = tuple(f"{row.count} × {row.what} of {row.part}" for row in account.rows if row.where == "missing")
     kinds = (("parts", account.counts(fasteners=False)), ("fasteners", account.counts(fasteners=True)))
     tray, screws = _pictures(account)
-    places = _places(tray_map(account))
+    places, unsaid = _places(tray_map(account)), _parts_nowhere(account)
+    words = f"missing: {'; '.join(missing)}" if missing else "everything is accounted for"
+    words += f"; nobody said where {unsaid} lies" if unsaid else ""
     sections = [
         Section(
             title=f"{when}: what lies where",
-            words="everything is accounted for" if not missing else f"missing: {'; '.join(missing)}",
+            words=words,
             pictures=tray,
             rows=tuple(Row(name.capitalize(), _where(numbers)) for name, numbers in kinds),
         )
@@ -71,17 +73,21 @@ def _sections(account: Ledger, when: str, otherwise: tuple[str, ...]) -> tuple[S
         counts = tuple(
             (one.sort, *map(str, (one.off, one.back, one.on_tray, one.missing))) for one in screw_counts(account)
         )
-        words = "what goes back is held against what came off, by thread and length"
+        held = "what goes back is held against what came off, by thread and length"
         wrong = tuple(f"Not as it came off: {line}" for line in otherwise)
         head = ("Sort", "Came off", "In the camera", "On the tray", "Missing")
         sections += [
-            Section(title=f"{when}: counted", words=words, pictures=screws, remarks=wrong),
+            Section(title=f"{when}: counted", words=held, pictures=screws, remarks=wrong),
             Section(title=f"{when}: the counts as numbers", table=Table(head, counts), folded=True),
         ]
     if places:
         table = Table(("Place", "Holds"), places)
         sections += [Section(title=f"{when}: the places in words", table=table, folded=True)]
     return tuple(sections)
+
+
+def _parts_nowhere(account: Ledger) -> str:
+    return " and ".join(row.what for row in tray_map(account).nowhere if not row.fastener)
 
 
 def _counted(one: ScrewCount) -> tuple[str, ...]:
