@@ -11,7 +11,7 @@ from uuid import UUID
 
 import jsonschema
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from asfound.book import Book, Stored, in_folder, take_in, verify_bundle, write_bundle
@@ -183,6 +183,7 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, bytes]:
     return folder / "job.zip", (folder / "job.zip").read_bytes()
 
 
+@settings(deadline=None)
 @given(st.data())
 def test_no_flipped_bit_of_what_a_bundle_holds_passes(sound: tuple[Path, bytes], data: st.DataObject) -> None:
     file, content = sound
@@ -203,6 +204,7 @@ def held(content: bytes) -> dict[str, bytes]:
         return {name: archive.read(name) for name in archive.namelist()}
 
 
+@settings(deadline=None)
 @given(st.integers(0, 10_000))
 def test_a_bundle_cut_short_is_refused(sound: tuple[Path, bytes], length: int) -> None:
     file, content = sound
