@@ -44,7 +44,7 @@ class LightListener:
         dark = spans[-1].samples.size - spans[-1].closing
         if dark < settle_s * self._conditions.sample_rate_hz:
             return None
-        return measure_span(spans[-1], self._conditions)
+        return measure_span(spans[-1], self._conditions, quick=True)
 
     def close(self) -> tuple[Firing, ...]:
         """Say that nothing follows; return the firing that was still open."""

@@ -50,8 +50,15 @@ class Conditions:
     resolution: float = 2.0**-15
 
 
-def measure_span(span: Span, conditions: Conditions) -> Firing | None:
+def measure_span(span: Span, conditions: Conditions, *, quick: bool = False) -> Firing | None:
     """Return the firing in a span; None if there is none after all.
+
+    Parameters
+    ----------
+    span : Span
+    conditions : Conditions
+    quick : bool
+        Take the blades' edges for straight, and try no other shape: little more than half of the work.
 
     Notes
     -----
@@ -66,7 +73,7 @@ def measure_span(span: Span, conditions: Conditions) -> Firing | None:
     start = rough_start(span, light, base=float(quiet.mean()), noise_rms=noise, sample_rate_hz=rate)
     if start is None:
         return None
-    found = _fit(light, start, noise, rate)
+    found = _fit(light, start, noise, rate, quick=quick)
     best = found.fits[0]
     if best.plateau <= 3 * noise or best.edges.last_s <= best.edges.first_s:
         return None
@@ -88,7 +95,7 @@ class _Found:
     rebound: Rebound | None
 
 
-def _fit(light: Floats, start: Start, noise: float, rate: float) -> _Found:
+def _fit(light: Floats, start: Start, noise: float, rate: float, *, quick: bool) -> _Found:
     """Fit, look at what is left over, take out what is known of it, and fit again."""
     binned = bin_around(light, sample_rate_hz=rate, edges=start.edges)
     first = _best_pole(binned, start, noise)
@@ -99,7 +106,7 @@ def _fit(light: Floats, start: Start, noise: float, rate: float) -> _Found:
             first = _best_pole(bin_around(light, sample_rate_hz=rate, edges=first.edges), _restart(first), noise)
     binned = bin_around(light, sample_rate_hz=rate, edges=first.edges)
     first, binned = _with_second_pole_or_rebound(light, first, binned, noise, rate)
-    fits = _fit_shapes(binned, _restart(first), noise)
+    fits = [first] if quick else _fit_shapes(binned, _restart(first), noise)
     rebound = find_rebound(light, fits[0], noise_rms=noise, sample_rate_hz=rate)
     return _Found(fits=fits, binned=binned, hum=hum, flicker=flicker, rebound=rebound)
 

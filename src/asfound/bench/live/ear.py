@@ -15,7 +15,7 @@ from asfound.shutter.block import Samples
 from asfound.shutter.clicks import SoundListener
 
 # Dark for so long after the light went, it is taken for the end of a firing, to begin with.
-SETTLE_S = 0.025
+SETTLE_S = 0.018
 # A first number that no final one came for within this time was no firing.
 GIVEN_UP_S = 3.0
 SAME_S = 0.01
