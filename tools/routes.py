@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from asfound.web.api_models import REFUSALS
 from asfound.web.app import create_app
 from asfound.web.desk import Desk
-from asfound.web.errors import STATUS
 from asfound.web.settings import Settings, show_bytes
 
 TARGET = Path(__file__).parents[1] / "docs" / "routes.md"
@@ -39,16 +39,6 @@ curl -s -b jar -H "X-Asfound-Token: $token" -H 'Content-Type: application/json' 
 An error under `/api/` is one JSON object, `{"problems": [{"where": ..., "what": ..., "remedy": ...}]}`: the place in
 what was sent, what is wrong there, and what to do.
 """
-# In words of their own here, since the classes say it for those who write Python.
-MEANING = {
-    "BadInputError": "what was sent cannot be used as it is",
-    "NotFoundError": "no such job, entry, recording or address",
-    "ConflictError": "it does not fit what is in the book already",
-    "RefusedError": "the token is missing or of another session, or the request comes from another site's page",
-    "TooLargeError": "the body is larger than its route takes",
-    "WaitError": "too many wrong pairing codes: wait",
-    "StorageError": "the disk or the database refuses; nothing was written",
-}
 BESIDE = {
     200: "done",
     405: "the address takes other methods only",
@@ -95,7 +85,7 @@ def reference() -> str:
 
 
 def _statuses() -> Iterator[str]:
-    when = {status: MEANING[kind.__name__] for kind, status in STATUS.items()} | BESIDE
+    when = REFUSALS | BESIDE
     yield "| status | when |\n| --- | --- |"
     yield from (f"| {status} | {words} |" for status, words in sorted(when.items()))
     settings = Settings(secret=bytes(32))

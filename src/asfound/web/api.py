@@ -12,6 +12,7 @@ from asfound.book import JobLine
 from asfound.job import Job, way_back_of
 from asfound.report import open_items
 from asfound.web.api_models import (
+    ERRORS,
     ComingOut,
     EntryOut,
     HitOut,
@@ -31,7 +32,7 @@ from asfound.web.desk import AtDesk
 from asfound.web.sayings import say
 from asfound.web.security import check_header_token, token_of
 
-router = APIRouter(prefix="/api", tags=["bench"])
+router = APIRouter(prefix="/api", tags=["bench"], responses=ERRORS)
 Checked = [Depends(check_header_token)]
 
 

@@ -13,6 +13,7 @@ from asfound.capture import Recording
 from asfound.job.bodies import Recording as RecordingEntry
 from asfound.problems import NotFoundError, Problem, bad_input
 from asfound.web.api_models import (
+    ERRORS,
     DialIn,
     KeptOut,
     MeasuredOut,
@@ -29,7 +30,7 @@ from asfound.web.shutter.measuring import must_be_measured, recording_of, start_
 from asfound.web.shutter.traces import trace_json
 from asfound.web.stage_field import read_stage
 
-router = APIRouter(prefix="/api/jobs/{job_id}", tags=["files and shutter"])
+router = APIRouter(prefix="/api/jobs/{job_id}", tags=["files and shutter"], responses=ERRORS)
 Checked = [Depends(check_header_token)]
 
 

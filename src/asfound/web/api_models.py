@@ -1,6 +1,6 @@
 """What the JSON routes take and give, typed for the OpenAPI description."""
 
-from typing import Literal
+from typing import Any, Literal
 from uuid import UUID
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -28,6 +28,26 @@ class ProblemOut(Out):
     what: str
     remedy: str
     span: tuple[int, int] | None = None
+
+
+class ProblemsOut(Out):
+    """Why a request was refused."""
+
+    problems: tuple[ProblemOut, ...]
+
+
+# How a request may end otherwise than well, for the OpenAPI description.
+REFUSALS = {
+    403: "the token is missing or of another session, or the request comes from another site's page",
+    404: "no such job, entry, recording or address",
+    409: "it does not fit what is in the book already",
+    413: "the body is larger than its route takes",
+    422: "what was sent cannot be used as it is",
+    507: "the disk or the database refuses; nothing was written",
+}
+ERRORS: dict[int | str, dict[str, Any]] = {
+    status: {"model": ProblemsOut, "description": words} for status, words in REFUSALS.items()
+}
 
 
 class JobLineOut(Out):
