@@ -21,7 +21,7 @@ from asfound.job.bodies import (
 from asfound.job.proving import proof_list
 from asfound.quantity import CameraState, Reading
 from asfound.quantity.tolerance import Tolerance
-from asfound.report import handover_content, open_items
+from asfound.report import InstrumentCheck, handover_content, open_items
 from asfound.report.owner import LETTERS_IN_LINE, LINES_ON_PAGE, owner_page
 from asfound.report.saying import say_day_of, say_reading, say_speed, say_stops, say_tolerance, shorten
 
@@ -323,3 +323,11 @@ def test_days_are_those_of_the_bench_s_own_clock(monkeypatch):
     finally:
         monkeypatch.undo()
         time.tzset()
+
+
+def test_an_instrument_stands_with_what_it_was_last_checked_against(full_job):
+    check = InstrumentCheck(sort="gauge", uncertainty="0.01 mm", checked="2026-03-14", against="gauge block 5.000 mm")
+    content = handover_content(full_job, as_of="today", checks={"depth gauge": check})
+    rows = next(one for one in content.sections if one.name == "instruments").rows
+    assert rows[0] == ("depth gauge", "gauge", "0.01 mm", "2026-03-14", "gauge block 5.000 mm")
+    assert rows[1] == ("sound input", "named by readings only", "not known", "not known", "not known")

@@ -3,13 +3,15 @@
 import datetime
 from uuid import UUID
 
+from asfound.bench.instruments import Check, latest_checks
 from asfound.bench.jobs import load_job
 from asfound.bench.stopped import stopped_dial
 from asfound.book import Book
-from asfound.job import Entry, Job
+from asfound.job import Entry, Job, key
 from asfound.job.bodies import HandedOver
 from asfound.problems import ConflictError, Problem
 from asfound.report import (
+    InstrumentCheck,
     camera_card_pdf,
     handover_pdf,
     job_label,
@@ -23,7 +25,23 @@ def report(book: Book, job_id: UUID) -> bytes:
     """Return the handover report as PDF."""
     job = load_job(book, job_id)
     photos = {photo.attachment.sha256: book.attachment_path(photo.attachment.sha256) for _, photo in job.photos}
-    return handover_pdf(job, photos=photos, as_of=_day(job))
+    return handover_pdf(job, photos=photos, as_of=_day(job), checks=_checks(book))
+
+
+def _checks(book: Book) -> dict[str, InstrumentCheck]:
+    return {key(check.name): _in_words(check) for check in latest_checks(book)}
+
+
+def _in_words(check: Check) -> InstrumentCheck:
+    u = check.standard_uncertainty
+    wrong = [f"read wrongly since {check.wrong_since.isoformat()}"] if check.wrong_since else []
+    against = [word for word in (check.against, *wrong, check.remark) if word]
+    return InstrumentCheck(
+        sort=check.sort or "not written down",
+        uncertainty="not known" if u is None else f"{u:.2g} {check.unit}".strip(),
+        checked=check.checked_on.isoformat() if check.checked_on else "not known",
+        against="; ".join(against) or "not written down",
+    )
 
 
 def _day(job: Job) -> str:

@@ -80,7 +80,7 @@ def _y(row: int, height: float, step: float) -> float:
 def _laid(lines: Iterable[ProofLine], left: float, row: int, right: float, letter: float) -> Iterable[_Tile]:
     x = left
     for one in lines:
-        text = _short(one.name)
+        text = _drawable(_short(one.name))
         wide = (0.63 * len(text) + 2.5) * letter
         if x + wide > right and x > left:
             x, row = left, row + 1
@@ -92,6 +92,14 @@ def _short(name: str) -> str:
     for long, short in _SHORT.items():
         name = name.replace(long, short)
     return name if len(name) <= 16 else name[:15] + "…"
+
+
+def _drawable(text: str) -> str:
+    """Return a text with a dot for each letter that the drawing's face lacks: never an empty box."""
+    from matplotlib.font_manager import findfont, get_font
+
+    have = get_font(findfont("DejaVu Sans")).get_charmap()
+    return "".join(letter if ord(letter) in have else "·" for letter in text)
 
 
 def _draw(axes: Axes, tile: _Tile, y: float, tall: float, width: Width) -> None:

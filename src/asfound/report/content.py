@@ -1,5 +1,6 @@
 """What the handover report says: frozen, made from the job alone, before anything is typeset."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from asfound.job import Job
@@ -9,6 +10,7 @@ from asfound.report.dial_record import Dial, dial_record
 from asfound.report.owner import OwnerPage, owner_page
 from asfound.report.photographs import PhotoLine, photo_lines
 from asfound.report.record import Section, record
+from asfound.report.record_readings import InstrumentCheck
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,13 +34,15 @@ class HandoverContent:
     about: tuple[str, ...]
 
 
-def handover_content(job: Job, *, as_of: str) -> HandoverContent:
+def handover_content(job: Job, *, as_of: str, checks: Mapping[str, InstrumentCheck] | None = None) -> HandoverContent:
     """Return the content of the handover report of a job.
 
     Parameters
     ----------
     as_of : str
         The day, as it is to be printed.
+    checks : mapping of str to InstrumentCheck, optional
+        The latest check of each instrument by the key of its name.
     """
     return HandoverContent(
         ticket=job.ticket,
@@ -47,7 +51,7 @@ def handover_content(job: Job, *, as_of: str) -> HandoverContent:
         particulars=particulars(job.camera),
         owner=owner_page(job),
         dial=dial_record(job),
-        sections=record(job),
+        sections=record(job, checks),
         photos=photo_lines(job),
         about=_about(job),
     )

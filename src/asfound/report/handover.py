@@ -12,11 +12,19 @@ from asfound.plots.proofs import proofs_picture
 from asfound.plots.restored import restored_rows
 from asfound.report.content import HandoverContent, handover_content
 from asfound.report.photographs import small_copies
+from asfound.report.record_readings import InstrumentCheck
 from asfound.report.saying import shorten
 from asfound.report.typeset import typeset
 
 
-def handover_pdf(job: Job, *, photos: Mapping[str, Path], as_of: str, fonts: Sequence[Path] | None = None) -> bytes:
+def handover_pdf(
+    job: Job,
+    *,
+    photos: Mapping[str, Path],
+    as_of: str,
+    fonts: Sequence[Path] | None = None,
+    checks: Mapping[str, InstrumentCheck] | None = None,
+) -> bytes:
     """Return the handover report of a job.
 
     Made offline; the same job, photographs and day give the same bytes.
@@ -31,8 +39,10 @@ def handover_pdf(job: Job, *, photos: Mapping[str, Path], as_of: str, fonts: Seq
     fonts : sequence of Path
         Font files for letters that the program's own fonts lack. None: look for some on this computer.
         A character for which there is still no letter is printed as its number, ‹U+5C71›, and the report says so.
+    checks : mapping of str to InstrumentCheck
+        The latest check of each instrument by the key of its name.
     """
-    content = handover_content(job, as_of=as_of)
+    content = handover_content(job, as_of=as_of, checks=checks)
     restore = readings_to_restore(job)
     drawable = bool(restored_rows(restore))
     pictures = {

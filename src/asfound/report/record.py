@@ -1,6 +1,6 @@
 """The record: section by section, each with its table, its notes, and what to say where there is nothing."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from asfound.job import Job
@@ -9,6 +9,7 @@ from asfound.report.camera import camera_in_full
 from asfound.report.record_parts import adjusters, conditions, marks, parts_from_outside, spacers, steps
 from asfound.report.record_proofs import proof_notes, proofs
 from asfound.report.record_readings import (
+    InstrumentCheck,
     focus_readings,
     instruments,
     other_readings,
@@ -107,7 +108,7 @@ _SECTIONS: tuple[tuple[str, str, str, Callable[[Job], Rows], str], ...] = (
     (
         "instruments",
         "Instruments",
-        "instrument|what it is|standard uncertainty|last checked",
+        "instrument|what it is|standard uncertainty|last checked|against what",
         instruments,
         "No instrument was written down, so nothing is known of when they were checked.",
     ),
@@ -123,14 +124,20 @@ _SECTIONS: tuple[tuple[str, str, str, Callable[[Job], Rows], str], ...] = (
 )
 
 
-def record(job: Job) -> tuple[Section, ...]:
-    """Return the sections of the record, in the order they are printed."""
+def record(job: Job, checks: Mapping[str, InstrumentCheck] | None = None) -> tuple[Section, ...]:
+    """Return the sections of the record, in the order they are printed.
+
+    Parameters
+    ----------
+    checks : mapping of str to InstrumentCheck, optional
+        The latest check of each instrument by the key of its name.
+    """
     return tuple(
         Section(
             name=name,
             heading=heading,
             heads=tuple(heads.split("|")),
-            rows=rows(job),
+            rows=instruments(job, checks) if name == "instruments" else rows(job),
             missing=missing,
             notes=_notes(name, job),
         )

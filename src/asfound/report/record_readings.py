@@ -1,14 +1,27 @@
 """The part of the record that was measured: readings restored, other readings, proofs, instruments."""
 
 import re
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from asfound.job import Job, Kept, key, readings_to_restore
-from asfound.job.bodies import ReadingTaken
+from asfound.job.bodies import Instrument, ReadingTaken
+from asfound.job.staleness import SOUND_INPUT
 from asfound.quantity.tolerance import Tolerance, verdict
 from asfound.report.saying import say_differences, say_reading, say_state, say_tolerance
 from asfound.teardown.wayback import ReadingToRestore
 
 Rows = tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InstrumentCheck:
+    """The latest check of an instrument, in words, as the bench keeps it beside its book."""
+
+    sort: str
+    uncertainty: str
+    checked: str
+    against: str
 
 
 def restored(job: Job) -> Rows:
@@ -166,23 +179,22 @@ def _stale(kept: Kept[ReadingTaken]) -> str:
     return " (stale)" if kept.stale_by is not None and kept.body.stage != "as found" else ""
 
 
-def instruments(job: Job) -> Rows:
-    """Return the instruments written down, and those named by readings alone."""
-    known = {instrument.name.casefold() for instrument in job.instruments}
-    named = dict.fromkeys(
-        kept.body.instrument for kept in job.readings if kept.body.instrument.casefold() not in known | {""}
-    )
-    return (
-        *(
-            (
-                instrument.name,
-                instrument.sort or "not written down",
-                "not known"
-                if instrument.standard_uncertainty is None
-                else f"{instrument.standard_uncertainty:.3g} {instrument.unit}".strip(),
-                instrument.checked_on.isoformat() if instrument.checked_on else "not known",
-            )
-            for instrument in job.instruments
-        ),
-        *((name, "named by a reading only", "not known", "not known") for name in named),
-    )
+def instruments(job: Job, checks: Mapping[str, InstrumentCheck] | None = None) -> Rows:
+    """Return the instruments written down in the job or named by its readings, with their latest checks."""
+    known = {key(instrument.name): instrument for instrument in job.instruments}
+    named = [kept.body.instrument for kept in job.readings if kept.body.instrument]
+    named += [kept.body.instrument or SOUND_INPUT for kept in job.tables]
+    names = {key(name): name for name in reversed([*(one.name for one in job.instruments), *named])}
+    order = dict.fromkeys(map(key, [*(one.name for one in job.instruments), *named]))
+    return tuple(_instrument(names[name], known.get(name), (checks or {}).get(name)) for name in order)
+
+
+def _instrument(name: str, said: Instrument | None, check: InstrumentCheck | None) -> tuple[str, ...]:
+    if check is not None:
+        return (name, check.sort, check.uncertainty, check.checked, check.against)
+    if said is None:
+        return (name, "named by readings only", "not known", "not known", "not known")
+    u, unit = said.standard_uncertainty, said.unit
+    size = "not known" if u is None else f"{u:.3g} {unit}".strip()
+    day = said.checked_on.isoformat() if said.checked_on else "not known"
+    return (name, said.sort or "not written down", size, day, "not known")
