@@ -2,6 +2,7 @@
 
 import importlib.util
 import json
+import re
 import warnings
 from functools import cache
 from pathlib import Path
@@ -9,8 +10,11 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from asfound.bench import costs, drivers, instruments, stock
 from asfound.bench.practice import write_practice_job
 from asfound.book import Book, in_folder
+from asfound.book.backup import FORMAT
+from asfound.book.spool import FIRST_LINE
 from asfound.job.entry import SCHEMA_VERSION
 from asfound.web.app import create_app
 from asfound.web.desk import Desk
@@ -128,3 +132,25 @@ def test_what_is_refused_is_answered_as_the_description_says(bench):
     for answer in answers:
         schema = {"$ref": "#/components/schemas/ProblemsOut", "components": said["components"]}
         jsonschema.Draft202012Validator(schema).validate(answer.json())
+
+
+def test_every_table_beside_the_book_is_told_with_its_columns():
+    text = (DOCS / "formats.md").read_text("utf-8")
+    told = dict(re.findall(r"^\| `(\w+\.csv)` \| ([^|(]+?)(?: \([^|]*)? \|$", text, re.MULTILINE))
+    kept = {kind.file: kind.columns for kind in stock.KINDS.values()}
+    kept |= {drivers.DRIVERS_FILE: drivers.COLUMNS, instruments.INSTRUMENTS_FILE: instruments.COLUMNS}
+    kept |= {costs.PRICES_FILE: ("what", "price", "currency")}
+    assert {name: tuple(columns.split(", ")) for name, columns in told.items()} == kept
+
+
+def test_no_table_of_the_program_is_left_out():
+    source = "\n".join(path.read_text("utf-8") for path in (ROOT / "src").rglob("*.py"))
+    text = (DOCS / "formats.md").read_text("utf-8")
+    assert [name for name in set(re.findall(r'"([a-z]+\.csv)"', source)) if f"`{name}`" not in text] == []
+
+
+def test_what_is_versioned_has_the_version_that_is_told():
+    text = (DOCS / "formats.md").read_text("utf-8")
+    assert FIRST_LINE.decode().strip() in text
+    assert f"`schema_version` is {SCHEMA_VERSION}." in text
+    assert f"| `format` | {FORMAT}; a higher one is refused |" in text
