@@ -1,4 +1,4 @@
-"""Shoot every page of the practice job at desk and telephone size; keep the README's in docs/."""
+"""Shoot every page of the practice job at desk and telephone size, light and dark; keep a few in docs/."""
 
 import contextlib
 import shutil
@@ -10,24 +10,22 @@ import time
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Literal
 
-from playwright.sync_api import Browser, sync_playwright
+from PIL import Image
+from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 
 from asfound.bench.practice import write_practice_job
 from asfound.book import Book, in_folder
 
 DOCS = Path(__file__).parents[1] / "docs"
 SIZES = {"desk": (1400, 900), "phone": (390, 844)}
-PAGES = {
-    "jobs": "/",
-    "job": "/job/{job}",
-    "wayback": "/job/{job}/wayback",
-    "shutter": "/job/{job}/shutter",
-    "springs": "/job/{job}/springs",
-    "focus": "/job/{job}/focus",
-    "shape": "/job/{job}/shape",
-    "findings": "/job/{job}/findings",
-    "handover": "/job/{job}/handover",
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+# Kept for the documents: the picture's name there, and that of the page at its size and scheme.
+KEPT = {
+    "bench-page.png": "job-desk-light.png",
+    "arms-length.png": "job-bench-desk-dark.png",
+    "telephone.png": "job-wayback-phone-light.png",
 }
 FLAGS = [
     "--no-sandbox",
@@ -61,28 +59,48 @@ def served(folder: Path) -> Iterator[str]:
         server.wait()
 
 
-def shoot(browser: Browser, address: str, job: str, target: Path) -> None:
-    """Shoot every page at every size into `target`."""
+def pages_of(page: Page, address: str, job: str) -> dict[str, str]:
+    """Return every page by a name: those of the book, and those that the tabs of a job and of its rooms lead to."""
+    found = {"jobs": "/", "found": "/?q=pallet", "drawer": "/drawer"}
+    wanted = [f"/job/{job}"]
+    while wanted:
+        path = wanted.pop(0)
+        found["-".join(["job", *path.split("/")[3:]])] = path
+        page.goto(address + path)
+        tabs = page.locator("nav a").evaluate_all("links => links.map(link => link.getAttribute('href'))")
+        inside = [link for link in tabs if link.startswith(f"/job/{job}") and "#" not in link and "?" not in link]
+        wanted += [link for link in dict.fromkeys(inside) if link not in (*found.values(), *wanted)]
+    return found
+
+
+def shoot(browser: Browser, address: str, job: str, target: Path) -> int:
+    """Shoot every page at every size, by day and by night, into `target`; return how many pages there are."""
+    pages = pages_of(browser.new_page(), address, job)
     for size, (width, height) in SIZES.items():
-        page = browser.new_context(viewport={"width": width, "height": height}).new_page()
-        for name, path in PAGES.items():
-            page.goto(address + path.format(job=job))
-            page.wait_for_load_state("networkidle")
-            page.screenshot(path=target / f"{name}-{size}.png")
+        for scheme in SCHEMES:
+            viewport: ViewportSize = {"width": width, "height": height}
+            page = browser.new_context(viewport=viewport, color_scheme=scheme).new_page()
+            for name, path in pages.items():
+                page.goto(address + path)
+                page.wait_for_load_state("networkidle")
+                page.screenshot(path=target / f"{name}-{size}-{scheme}.png")
+    return len(pages)
 
 
 def main(target: Path) -> None:
-    """Write the practice job into a new book, shoot its pages, keep the job's page for the README."""
+    """Write the practice job into a new book, shoot every page, keep a few for the documents."""
     target.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as folder:
         with Book.open(in_folder(Path(folder))) as book:
             job = str(write_practice_job(book).id)
         with served(Path(folder)) as address, sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
-            shoot(browser, address, job, target)
+            count = shoot(browser, address, job, target)
             browser.close()
-    shutil.copy(target / "job-desk.png", DOCS / "bench-page.png")
-    print(f"pictures in {target}")
+    for name, shot in KEPT.items():
+        with Image.open(target / shot) as image:
+            image.convert("P", palette=Image.Palette.ADAPTIVE, colors=64).save(DOCS / name, optimize=True)
+    print(f"{count} pages at {len(SIZES)} sizes, light and dark, in {target}")
 
 
 if __name__ == "__main__":

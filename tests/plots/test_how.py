@@ -7,11 +7,12 @@ import pytest
 from asfound.plots import page_svg
 from asfound.plots.how_screws import screw_in_well, screw_measured
 from asfound.plots.how_shutter import contact_and_lamp, plate_moved, stopped_pupil, where_to_look
+from asfound.plots.how_springs import coil_measured, hooks_measured, leaf_measured
 from asfound.plots.how_strut import strut_pulled
 
 DRAWINGS = (
     *(screw_measured, screw_in_well, stopped_pupil, contact_and_lamp, plate_moved, where_to_look),
-    strut_pulled,
+    *(strut_pulled, coil_measured, hooks_measured, leaf_measured),
 )
 
 

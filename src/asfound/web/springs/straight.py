@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from asfound.bench.springs import write_straight_rate
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_springs import coil_measured, hooks_measured, leaf_measured
 from asfound.plots.spring_force import ForceMark, force_picture
 from asfound.problems import bad_input
 from asfound.quantity import show_length, show_number
@@ -14,7 +15,7 @@ from asfound.springs.cautions import LOADED_SPRING
 from asfound.springs.compression import Ends
 from asfound.springs.flat import WIDE_RATIO
 from asfound.springs.strength import Verdict
-from asfound.web.room import Asked, Choice, Row, Section, Task, both
+from asfound.web.room import Asked, Choice, How, Row, Section, Task, both
 from asfound.web.room_form import Field, Values
 from asfound.web.springs.coil import WHICH, coil_of, material_of, wire_fields
 
@@ -222,7 +223,12 @@ def _write(asked: Asked, stage: Stage, read: Callable[[Values], Straight]) -> tu
 
 
 def _task(
-    path: str, name: str, lead: str, fields: Callable[[Job], tuple[Field, ...]], read: Callable[[Values], Straight]
+    path: str,
+    name: str,
+    lead: str,
+    fields: Callable[[Job], tuple[Field, ...]],
+    read: Callable[[Values], Straight],
+    how: Callable[[], How],
 ) -> Task:
     return Task(
         path=path,
@@ -231,11 +237,54 @@ def _task(
         fields=fields,
         work_out=lambda asked: _work_out(asked, read, name),
         write=lambda asked, stage, _choice: _write(asked, stage, read),
+        how=how,
     )
 
 
+def _how_pressed() -> How:
+    steps = (
+        "Let it down under control and take it out. Lay it flat: the free length, end to end, not squeezed.",
+        "Wire: bare, by micrometer, in three places. 1 % of it is 4 % of the rate.",
+        "Outside over the coil, both sides; turns counted whole, the dead ones at the ends with them.",
+        "Ends: plain or bent shut, ground flat or not.",
+    )
+    return How(steps=steps, pictures=both(coil_measured), cautions=(LOADED_SPRING,))
+
+
+def _how_drawn() -> How:
+    steps = (
+        "Unhook it with the pull taken by a thread. Wire and outside as of any coil, turns without the hooks.",
+        "Turns that touch hold a tension of their own: hang it up, pull with a balance, slip paper between two turns.",
+        "Where the paper just slides is the pull at which the turns part.",
+    )
+    return How(steps=steps, pictures=both(hooks_measured), cautions=(LOADED_SPRING,))
+
+
+def _how_leaf() -> How:
+    steps = (
+        "Thickness by micrometer in three places: 1 % of it is 3 % of the rate.",
+        "Length from the edge of what holds it to where the force acts, not to its tip.",
+        "Width at the clamp; for one that narrows, halfway.",
+    )
+    return How(steps=steps, pictures=both(leaf_measured), cautions=(LOADED_SPRING,))
+
+
 TASKS: Sequence[Task] = (
-    _task("compression", "Compression", "What a spring that is pressed does.", _compression_fields, compression_of),
-    _task("extension", "Extension", "What a spring with hooks that is drawn does.", _extension_fields, extension_of),
-    _task("leaf", "Leaf", "What a strip held at one end does.", _leaf_fields, leaf_of),
+    _task(
+        "compression",
+        "Compression",
+        "What a spring that is pressed does.",
+        _compression_fields,
+        compression_of,
+        _how_pressed,
+    ),
+    _task(
+        "extension",
+        "Extension",
+        "What a spring with hooks that is drawn does.",
+        _extension_fields,
+        extension_of,
+        _how_drawn,
+    ),
+    _task("leaf", "Leaf", "What a strip held at one end does.", _leaf_fields, leaf_of, _how_leaf),
 )
