@@ -7,7 +7,7 @@ from asfound.job.bodies import Camera
 
 TABS = (
     ("", "Book"),
-    ("/bench", "At arm's length"),
+    ("/bench", "Arm's length"),
     ("/wayback", "Way back"),
     ("/teardown", "Teardown"),
     ("/shutter", "Shutter"),
