@@ -149,8 +149,9 @@ def test_a_lost_connection_is_told_and_mends_itself(ear: Page, job_address: str)
     sockets: list[Any] = []
     ear.route_web_socket("**/shutter/live/socket", lambda route: sockets.append((route, route.connect_to_server())))
     begin(ear, job_address)
-    expect(ear.locator("[data-shots] li")).to_have_count(1, timeout=60_000)
+    expect(ear.locator("[data-shots] li")).not_to_have_count(0, timeout=60_000)
     sockets[0][0].close(code=1001)
+    while len(sockets) < 2:
+        ear.wait_for_timeout(20)
     expect(ear.locator("[data-shots] li")).to_have_count(5, timeout=60_000)
-    assert len(sockets) == 2
     expect(ear.locator("[data-line]")).to_be_hidden()

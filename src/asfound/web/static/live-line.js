@@ -75,7 +75,7 @@ export class Line {
     this.kept.push({ epoch: block.epoch, end: block.frame + block.samples.length, message });
     this.bytes += message.byteLength;
     while (this.bytes > MOST_BYTES) this.bytes -= this.kept.shift().message.byteLength;
-    if (!this.ready) return;
+    if (!this.open_now) return;
     this.socket.send(message);
     // A connection can die without a word; blocks that nobody answers for so long say so.
     if (Date.now() - this.last > SILENT_MS && this.kept.length > 100) {
@@ -84,8 +84,13 @@ export class Line {
     }
   }
 
+  // The browser knows that a connection is closing before it says so.
+  get open_now() {
+    return this.ready && this.socket.readyState === WebSocket.OPEN;
+  }
+
   ask(message) {
-    if (this.ready) this.socket.send(JSON.stringify(message));
+    if (this.open_now) this.socket.send(JSON.stringify(message));
     else this.asked.push(JSON.stringify(message));
   }
 
