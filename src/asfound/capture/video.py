@@ -121,8 +121,10 @@ def _frames(path: Path) -> Iterator[tuple[float, Grey]]:
         if not container.streams.video:
             raise bad_input(path.name, "there is no picture in this file", "choose a video, or say --kind sound")
         track = container.streams.video[0]
+        if track.codec_context is None:
+            raise bad_input(path.name, "its pictures are coded in a way that is not known here", "save it as MP4")
+        check_picture(path.name, width=track.codec_context.width, height=track.codec_context.height)
         track.thread_type = "AUTO"
-        check_picture(path.name, width=track.width, height=track.height)
         for frame in container.decode(video=0):
             check_picture(path.name, width=frame.width, height=frame.height)
             if frame.pts is None or frame.time_base is None:
