@@ -100,9 +100,9 @@ def test_every_status_that_an_error_may_have_is_told_in_the_description_of_each_
                 assert "HTTPValidationError" not in json.dumps(route["responses"]), path
 
 
-@pytest.fixture
-def bench(tmp_path):
-    with Book.open(in_folder(tmp_path)) as book:
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory):
+    with Book.open(in_folder(tmp_path_factory.mktemp("served"))) as book:
         write_practice_job(book)
         desk = Desk(book=book, pool=None, settings=Settings(secret=b"only for the tests" * 2))
         yield TestClient(create_app(desk), base_url="http://127.0.0.1:8642", client=("127.0.0.1", 5000))
