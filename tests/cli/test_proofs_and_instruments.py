@@ -43,7 +43,7 @@ def test_a_name_without_an_answer_is_refused_in_one_line(asked, capsys):
 
 def test_an_instrument_is_checked_and_found_wrong(asked):
     asked("write", "1", "height tl 0.35 mm with depth gauge")
-    assert "Never checked: depth gauge (1 readings)" in asked("instruments", "list")
+    assert "Never checked: depth gauge (1 reading)" in asked("instruments", "list")
     asked("instruments", "check", "depth gauge", "--uncertainty", "0.01", "--unit", "mm", "--against", "gauge block")
     assert "gauge block" in asked("instruments", "list")
     looked = json.loads(asked("instruments", "wrong", "depth gauge", "--since", "2020-01-01", "--look", "--json"))

@@ -44,7 +44,7 @@ def test_the_readings_of_a_wrong_instrument_are_listed_before_anything_is_writte
     assert "corner depth top left, as found" in listed.text
     assert len(practice_book.entries(job_id)) == before
     went = bench.post("/instruments/wrong", name="depth gauge", since="2020-01-01", because="fell", seen="yes")
-    assert "Readings of 1 jobs are stale now" in bench.follow(went).text
+    assert "Stale now: readings of 1 job" in bench.follow(went).text
     job = practice_book.job(job_id)
     assert all(kept.stale_by for kept in job.readings if kept.body.instrument == "depth gauge")
     assert "depth gauge read wrongly then" in bench.get(f"/job/{job_id}/proofs").text

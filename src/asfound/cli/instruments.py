@@ -34,10 +34,14 @@ def list_instruments(book: Book, as_json: bool) -> None:
     unchecked = [name for name in used if key(name) not in known]
     head = ("instrument", "sort", "checked", "against", "±", "wrong since", "remark")
     rows = [_row(check) for check in checks]
-    notes = [f"Never checked: {', '.join(f'{name} ({used[name]} readings)' for name in unchecked)}"]
+    notes = [f"Never checked: {', '.join(map(_in_use, unchecked, (used[name] for name in unchecked)))}"]
     data = {"instruments": [_flat(check) for check in checks], "never_checked": {n: used[n] for n in unchecked}}
     table = columns(head, rows) if rows else ["No instrument was checked yet."]
     emit(data, [*table, *(notes if unchecked else [])], as_json=as_json)
+
+
+def _in_use(name: str, readings: int) -> str:
+    return f"{name} ({readings} {'reading' if readings == 1 else 'readings'})"
 
 
 def _row(check: Check) -> tuple[str, ...]:

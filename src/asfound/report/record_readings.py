@@ -43,6 +43,7 @@ def _named(quantity: str, place: str) -> str:
 
 
 def held_to(tolerance: Tolerance | None) -> str:
+    """Return the allowed range and who says so."""
     if tolerance is None:
         return "no tolerance was given"
     return f"{say_tolerance(tolerance)}; {tolerance.source or 'no source given'}"

@@ -154,7 +154,7 @@ def wrong(request: Request, desk: AtDesk, typed: TypedForm) -> Response:
         return _show(request, desk.book, problems=error.problems, status=status_of(error))
     gone = [one.ticket for one in jobs if one.handed_over]
     owners = f" Handed over, tell the owners: {', '.join(gone)}." if gone else ""
-    return _went(f"Readings of {len(jobs)} jobs are stale now.{owners}")
+    return _went(f"Stale now: readings of {len(jobs)} {'job' if len(jobs) == 1 else 'jobs'}.{owners}")
 
 
 def _went(told: str) -> Response:
