@@ -26,7 +26,7 @@ LINE = sa.Table(
 )
 
 _CREATE = {
-    "sqlite": ["CREATE VIRTUAL TABLE search_word USING fts5(words, content='', prefix='1 2 3 4')"],
+    "sqlite": ["CREATE VIRTUAL TABLE search_word USING fts5(words, content='', prefix='1 2 3 4 5 6')"],
     "postgresql": [
         "ALTER TABLE search_line ADD COLUMN words tsvector",
         "CREATE INDEX search_word ON search_line USING gin (words)",

@@ -44,8 +44,9 @@ class Summary:
 
 
 def summary(job: Job) -> dict[str, object]:
-    """Return the job's line as plain values, for the projection of the book."""
-    return asdict(summarise(job))
+    """Return the job's line as plain values, for the projection of the book: as JSON gives them back."""
+    told = asdict(summarise(job))
+    return {name: list(value) if isinstance(value, tuple) else value for name, value in told.items()}
 
 
 def summarise(job: Job) -> Summary:
