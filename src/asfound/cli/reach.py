@@ -19,9 +19,7 @@ from asfound.teardown.reach import Obstacle, Reach, driver_reach, read_driver, r
 @click.option("--obstacle", help="HEIGHTxGAP in mm: an edge so high over the slot, so far beside its axis (may be -).")
 @click.option("--slot", type=float, help="Width of the slot, mm.")
 @click.option("--head", type=float, help="Diameter of the head, mm.")
-@click.option(
-    "--driver", "drivers", multiple=True, help='One more: "0.4x2 shaft 2x40 handle 8"; may be repeated.'
-)
+@click.option("--driver", "drivers", multiple=True, help='One more: "0.4x2 shaft 2x40 handle 8"; may be repeated.')
 @click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
 def reach(
     book: Book,

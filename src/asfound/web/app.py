@@ -7,8 +7,8 @@ from asfound import __version__
 from asfound.web import (
     api,
     api_files,
-    bundles,
     bench_mode,
+    bundles,
     costs,
     devices,
     drawer,

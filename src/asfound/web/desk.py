@@ -23,14 +23,12 @@ class Desk:
     pool: Pool
     settings: Settings
     memory: Memory = field(default_factory=Memory)
-
+    codes: Codes = field(default_factory=Codes)
     clock: Callable[[], float] = time.time
 
     def now_ms(self) -> int:
         """Return what the clock of the bench says: milliseconds since 1970, UTC."""
         return round(self.clock() * 1000)
-    codes: Codes = field(default_factory=Codes)
-
 
 
 def desk_of(request: Request) -> Desk:
