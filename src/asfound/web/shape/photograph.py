@@ -25,7 +25,7 @@ from asfound.web.shape.ring import write_either
 from asfound.web.shape.ring_form import ring_questions
 from asfound.web.shape.ring_told import Told, ring_sections, told_of
 
-target_router = APIRouter()
+target_router = APIRouter(prefix="/job/{job_id}/shape")
 _NONE_YET = "none yet: send one in below"
 
 
