@@ -49,7 +49,8 @@ def test_every_button_and_field_is_large_enough_for_a_thumb(page: Page, job_addr
     small = page.evaluate(
         # A field that is not drawn is reached by its label, which is looked at as the button it looks like.
         """least => [...document.querySelectorAll("button, .button, summary, nav a, select, textarea, input")]
-        .filter(e => e.type !== "hidden" && !e.matches("label.button > .hidden") && e.checkVisibility() && !["radio", "checkbox"].includes(e.type))
+        .filter(e => e.type !== "hidden" && e.checkVisibility() && !["radio", "checkbox"].includes(e.type))
+        .filter(e => !e.matches("label.button > .hidden"))
         .map(e => [e.outerHTML.slice(0, 80), e.getBoundingClientRect()])
         .filter(([, box]) => box.height < least - 0.5 || box.width < least - 0.5)
         .map(([html, box]) => `${html} ${box.width} x ${box.height}`)""",
