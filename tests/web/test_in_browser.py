@@ -59,6 +59,17 @@ def test_every_button_and_field_is_large_enough_for_a_thumb(page: Page, job_addr
     assert small == []
 
 
+@pytest.mark.parametrize("path", ["/", "/drawer", "/instruments", "/devices", "/bundles"])
+def test_every_way_out_of_a_page_of_the_book_is_on_the_screen(page: Page, practice_address: str, path: str) -> None:
+    page.goto(practice_address + path)
+    beyond = page.evaluate(
+        """[...document.querySelectorAll("a, button")].filter(e => e.checkVisibility())
+        .filter(e => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
+        .map(e => e.outerHTML)"""
+    )
+    assert beyond == []
+
+
 def test_type_is_large(page: Page, job_address: str) -> None:
     page.goto(job_address)
     assert float(page.evaluate("getComputedStyle(document.body).fontSize").removesuffix("px")) >= 18
