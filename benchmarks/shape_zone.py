@@ -110,7 +110,7 @@ def against_others(random: np.random.Generator) -> tuple[Figure, ...]:
         spent = time.process_time() - start
         print(f"  {name}: {theirs:.9f} against {ours:.9f} proved; {spent:.2f} s against {seconds:.3f} s")
         figures.append(Figure(f"minimum zone against SciPy's {name}, 2,000 points",
-                              f"theirs wider by {theirs - ours:.1e} mm, {spent / seconds:.0f} times the time",
+                              f"theirs wider by {max(0.0, theirs - ours):.1e} mm, {spent / seconds:.1f} times the time",
                               "never narrower", theirs >= ours - 1e-9))  # fmt: skip
     return tuple(figures)
 

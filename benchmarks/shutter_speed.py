@@ -70,10 +70,11 @@ def _resident(folder: Path, minutes: int) -> float:
 
 
 _READ = """
-import resource, sys
+import re, sys
+from pathlib import Path
 from asfound.capture import read_recording
 read_recording(sys.argv[1], kind="light")
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+print(re.search(r"VmHWM:\\s+(\\d+)", Path("/proc/self/status").read_text())[1])
 """
 
 

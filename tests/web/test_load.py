@@ -24,7 +24,7 @@ from asfound.shutter import SoundInput, exposure_lasting, simulate
 
 ROOT = Path(__file__).parents[2]
 JOBS, ENTRIES = int(os.environ.get("ASFOUND_LOAD_JOBS", "10000")), 200
-DEVICES, PER_SECOND, SECONDS = 20, 50, 20
+DEVICES, PER_SECOND, SECONDS = 20, 50, 120
 P99_S, SEARCH_S = 0.25, 0.05
 RATE = 48_000
 

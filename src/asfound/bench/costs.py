@@ -47,8 +47,10 @@ class Proposal:
 
     Attributes
     ----------
+    minutes : tuple of float
+        Of the cameras of the model that were timed.
     work : Foreseen or None
-        From the cameras of the model that were timed.
+        From these.
     basis : str
         What the minutes rest on, in words.
     worked_minutes : float
@@ -60,6 +62,7 @@ class Proposal:
         Parts that at most half of the other cameras needed, with their number: told, and not in the lines.
     """
 
+    minutes: tuple[float, ...]
     work: Foreseen | None
     basis: str
     worked_minutes: float
@@ -122,10 +125,12 @@ def propose_estimate(book: Book, job: Job) -> Proposal:
     """
     others = _others(book, job)
     whole = _whole_repairs(others)
-    work = foreseen(whole or _taken_apart(book, job))
+    minutes = whole or tuple(taken for taken in _taken_apart(book, job) if taken > 0)
+    work = foreseen(minutes)
     needed = parts_foreseen(line.summary["parts_got"] for line in others)
     usual = [part for part, cameras in needed if cameras > len(others) / 2]
     return Proposal(
+        minutes=minutes,
         work=work,
         basis=_basis(work, job.camera.model, bool(whole)),
         worked_minutes=work_minutes(job),
@@ -139,6 +144,7 @@ def propose_account(book: Book, job: Job) -> Proposal:
     told = estimate_of(job)
     parts = [part for part in parts_got(job) if told is None or key(part) not in {key(li.what) for li in told.lines}]
     return Proposal(
+        minutes=(),
         work=None,
         basis="the times of this job's entries, pauses left out",
         worked_minutes=work_minutes(job),
@@ -254,11 +260,6 @@ def read_currency(text: str, *, where: str) -> str:
     if not 0 < len(text.strip()) <= 8:
         raise bad_input(where, f"{text!r} is no currency", "write it as you would on paper, such as EUR")
     return text.strip()
-
-
-def timed_cameras(book: Book, job: Job) -> tuple[float, ...]:
-    """Return the minutes of the other cameras that an estimate rests on."""
-    return _whole_repairs(_others(book, job)) or tuple(minutes for minutes in _taken_apart(book, job) if minutes > 0)
 
 
 def write_estimate(book: Book, job: Job, estimate: Estimate) -> tuple[Entry, ...]:

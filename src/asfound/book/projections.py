@@ -1,6 +1,7 @@
 """The list of jobs and the search: caches of the fold, written with each entry and rebuilt at will."""
 
 import contextlib
+import functools
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -203,8 +204,15 @@ def _line(row: Row[Any]) -> JobLine:
         return _read_line(row)
 
 
+@functools.lru_cache(maxsize=20_000)
+def _summary(text: str) -> dict[str, Any]:
+    """Return what a job's line says; remembered, since the list is asked for at every turn and few lines change."""
+    said: dict[str, Any] = json.loads(text)
+    return said
+
+
 def _read_line(row: Row[Any]) -> JobLine:
-    said = json.loads(row.summary)
+    said = _summary(row.summary)
     return JobLine(
         id=UUID(row.id),
         ticket=row.ticket,

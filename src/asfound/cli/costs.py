@@ -15,7 +15,6 @@ from asfound.bench.costs import (
     read_minutes,
     read_price,
     read_prices,
-    timed_cameras,
     write_account,
     write_estimate,
 )
@@ -136,7 +135,7 @@ def _estimate_data(book: Book, job: Job) -> dict[str, Any]:
         "likely_minutes": None if work is None else work.likely_minutes,
         "low_minutes": None if work is None else work.low_minutes,
         "high_minutes": None if work is None else work.high_minutes,
-        "cameras_minutes": list(timed_cameras(book, job)),
+        "cameras_minutes": list(proposed.minutes),
         "worked_minutes": proposed.worked_minutes,
         "parts_likely": [line.what for line in proposed.lines],
         "parts_seldom": [{"part": part, "cameras": cameras} for part, cameras in proposed.seldom],

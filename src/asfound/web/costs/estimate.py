@@ -10,7 +10,6 @@ from asfound.bench.costs import (
     read_minutes,
     read_price,
     read_prices,
-    timed_cameras,
     write_estimate,
 )
 from asfound.book import Book
@@ -111,12 +110,14 @@ def write(asked: Asked, _stage: Stage, _choice: str) -> tuple[Entry, ...]:
 
 def standing(book: Book, job: Job) -> tuple[Section, ...]:
     """Return the last estimate with its paper, and what the model's other cameras took."""
-    told, found, minutes = estimate_of(job), propose_estimate(book, job), timed_cameras(book, job)
+    told, found = estimate_of(job), propose_estimate(book, job)
     sections = []
     if told is not None:
         paper = ((f"/job/{job.id}/costs/estimate.pdf", "The written estimate (PDF)"),)
         sections.append(Section(title="As last told the owner", words=show_estimate(told), links=paper))
-    pictures = both(minutes_picture, minutes, foreseen=found.work, so_far=found.worked_minutes) if minutes else ()
+    pictures = (
+        both(minutes_picture, found.minutes, foreseen=found.work, so_far=found.worked_minutes) if found.minutes else ()
+    )
     seldom = tuple(f"{part}: needed on {n} {'camera' if n == 1 else 'cameras'}" for part, n in found.seldom)
     so_far = Row("This job so far", show_minutes(found.worked_minutes), "from the times of its entries")
     return (
