@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from asfound.job.bodies import Note, ReadingTaken
-from asfound.job.line import LineMemory, parse_line, remember
+from asfound.job.line import LineMemory, parse_line, print_line, remember
 from asfound.quantity import CameraState, FeelerAnswer, bracket
 from asfound.quantity.tolerance import Tolerance
 
@@ -245,3 +245,12 @@ def test_the_echo_of_thou_gives_mm():
 def test_memory_without_a_last_reading_has_no_value_to_repeat():
     memory = replace(after("height tl .35d"), last=None)
     assert "no value to repeat" in parse_line("=", memory).problems[0].what
+
+
+@pytest.mark.parametrize(
+    "typed", ["height 8 o'clock 0.35 mm", "height 0.35 mm at 8 O’Clock", "height 0.35 mm at 8o'clock"]
+)
+def test_a_place_on_a_ring_is_named_by_the_hour(typed):
+    (body,) = parse_line(typed).bodies
+    assert (body.quantity, body.place, body.reading.value) == ("height", "8 o'clock", 0.35)
+    assert parse_line(print_line(body)).bodies == (body,)

@@ -179,8 +179,15 @@ def place_name(typed: str) -> str:
     return PLACES.get(said.lower(), said)
 
 
+def on_the_clock(typed: str) -> str:
+    """Return a place named by the hour: "8 o'clock"."""
+    return f"{typed.partition('o')[0].partition('O')[0].strip()} o'clock"
+
+
 def _typed_place(tree: Tree[Token], context: Context) -> str | None:
     named = trees_of(tree, "name") if tree.data == "known" else []
+    if hours := [token for clause in (tree, *trees_of(tree, "place")) for token in tokens_of(clause, "CLOCK")]:
+        return on_the_clock(hours[-1])
     for clause in trees_of(tree, "place"):
         if numbers := tokens_of(clause, "STATION"):
             return squeeze(numbers[0])
