@@ -114,7 +114,9 @@ def test_each_firings_contact_has_its_verdict(
     )
     assert "no flash fitted" in said
     bench.follow(bench.post(f"{job_path}/shutter/sync", stage="as found", **asked))
-    text = practice_book.job(practice_book.jobs()[0].id).entries[-1].body.text
+    proof = practice_book.job(practice_book.jobs()[0].id).entries[-1].body
+    assert (proof.what, proof.verdict, proof.stage) == ("flash sync", "outside", "as found")
+    text = proof.text
     assert text.startswith("Flash contact at X, as found")
     assert "Firing 2: outside" in text
 

@@ -8,10 +8,11 @@ from uuid import UUID
 from asfound.bench.recordings import RESTS_ON
 from asfound.book import Book
 from asfound.job import Entry, Job
-from asfound.job.bodies import AdjusterMoved, Fault, Note, PartCondition, ShutterTable, SpeedRow
+from asfound.job.bodies import AdjusterMoved, Fault, Note, PartCondition, Proof, ShutterTable, SpeedRow, Stage
 from asfound.job.job import key
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import read_number, show_number
+from asfound.quantity.tolerance import Verdict
 from asfound.shutter import Dial, DialRow, Firing, Flag, MarkedSpeed, judge, read_dial, read_marked
 from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
 from asfound.shutter.drift import drift
@@ -355,6 +356,12 @@ def write_move(
 def write_cause(book: Book, job_id: UUID, *, fault: str, text: str) -> tuple[Entry, ...]:
     """Write down what a fault of the job is suspected to come from."""
     return book.write(job_id, [Fault(fault=fault, stage="suspected", text=text)])
+
+
+def write_sync(book: Book, job_id: UUID, *, verdict: Verdict, stage: Stage, text: str) -> tuple[Entry, ...]:
+    """Write down whether the flash contact closes while the blades are open, as the proof of that name."""
+    proof = Proof(what="flash sync", verdict=verdict, stage=stage, depends_on=("shutter", "flash contact"), text=text)
+    return book.write(job_id, [proof])
 
 
 def write_finding(book: Book, job_id: UUID, text: str) -> tuple[Entry, ...]:

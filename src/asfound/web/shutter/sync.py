@@ -3,7 +3,7 @@
 from typing import cast
 
 from asfound.bench.recordings import under_its_name
-from asfound.bench.shutter import write_finding
+from asfound.bench.shutter import write_sync
 from asfound.capture import inspect_sound
 from asfound.capture.flash import FlashRecording, read_flash
 from asfound.job import Entry, Job
@@ -12,6 +12,7 @@ from asfound.plots.how_shutter import contact_and_lamp
 from asfound.plots.sync import sync_picture
 from asfound.problems import bad_input
 from asfound.quantity import show_number, show_time
+from asfound.quantity.tolerance import Verdict
 from asfound.shutter import Firing
 from asfound.shutter.sync import Contact, Datum, Setting, SyncResult
 from asfound.web.room import Asked, Choice, How, Section, Table, Task, both
@@ -88,10 +89,11 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
     )
 
 
-def worst(results: tuple[SyncResult, ...]) -> str:
+def worst(results: tuple[SyncResult, ...]) -> Verdict:
     """Return the verdict over all firings: the worst of them."""
     verdicts = {result.verdict for result in results}
-    return next(one for one in ("outside", "cannot tell", "within") if one in verdicts)
+    order: tuple[Verdict, ...] = ("outside", "cannot tell", "within")
+    return next(one for one in order if one in verdicts)
 
 
 def _result(results: tuple[SyncResult, ...]) -> str:
@@ -127,7 +129,7 @@ def _stays(contact: Contact) -> str:
 
 
 def write(asked: Asked, stage: Stage, _choice: str) -> tuple[Entry, ...]:
-    """Write each firing's verdict down as a note."""
+    """Write each firing's verdict down, the worst of them as the proof's."""
     found = sync_of_asked(asked)
     entry, body = chosen_recording(asked)
     each = " ".join(
@@ -135,7 +137,7 @@ def write(asked: Asked, stage: Stage, _choice: str) -> tuple[Entry, ...]:
     )
     about = f"entry {asked.job.number(entry)} ({body.attachment.name})"
     text = f"Flash contact at {asked.values.text('setting')}, {stage}, from {about}: {worst(found.results)}. {each}"
-    return write_finding(asked.book, asked.job.id, text[:15_000])
+    return write_sync(asked.book, asked.job.id, verdict=worst(found.results), stage=stage, text=text[:15_000])
 
 
 def how() -> How:
