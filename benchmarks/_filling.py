@@ -10,7 +10,7 @@ from typing import Any
 from asfound.book import Book
 from asfound.book.tables import ENTRY
 from asfound.job import Stamp, canonical_bytes, entry_hash, read_entry
-from asfound.job.bodies import Body, Camera, Note, Opened, PartOrdered, ReadingTaken, StepTaken
+from asfound.job.bodies import Body, Camera, HandedOver, Note, Opened, PartOrdered, ReadingTaken, StepTaken
 from asfound.quantity import Reading
 from asfound.teardown.fastener import FastenerGroup
 
@@ -39,12 +39,13 @@ def bodies(entries: int, seed: int) -> tuple[Body, ...]:
            for n, part in enumerate(_PARTS * 2)]  # fmt: skip
     read = [ReadingTaken(quantity="height", place=f"{n} o'clock", reading=height, instrument="feeler set")
             for n in range(12)]  # fmt: skip
+    gone = (HandedOver(text="in order"),)
     first = (*off, *read, PartOrdered(part="front bellows", where="the bellows maker"))
-    notes = tuple(Note(text=line()) for _ in range(entries - len(first) - 1))
-    return (*first, *notes)[: entries - 1]
+    notes = tuple(Note(text=line()) for _ in range(entries - len(first) - 2))
+    return (*first, *notes, *gone)
 
 
-def fill(book: Book, *, jobs: int, entries: int, said: Callable[[str], None] = lambda _: None) -> list[uuid.UUID]:
+def fill(book: Book, *, jobs: int, entries: int, tell: Callable[[str], None] = lambda _: None) -> list[uuid.UUID]:
     """Write so many jobs of so many entries each into an empty book; return the jobs.
 
     The bytes are put together here as the book would store them, and the first job's are held against it.
@@ -55,7 +56,9 @@ def fill(book: Book, *, jobs: int, entries: int, said: Callable[[str], None] = l
         job = uuid.UUID(int=(7 << 76) | (2 << 62) | number << 80)
         camera = Camera(maker="Tarnbeck", model=f"Merle {number % _MODELS}", serial=f"{40_000 + number}")
         opened = Opened(ticket=str(number + 1), camera=camera, complaint="the long times drag")
-        rows = tuple(_rows(job, [_canonical(opened), *told[number % _MODELS]], sequence, number))
+        said = told[number % _MODELS]
+        # All but the last two hundred were handed over.
+        rows = tuple(_rows(job, [_canonical(opened), *(said if jobs - number > 200 else said[:-1])], sequence, number))
         if number == 0:
             assert all(canonical_bytes(read_entry(row["stored"])) == row["stored"] for row in rows)
         sequence += len(rows)
@@ -63,8 +66,8 @@ def fill(book: Book, *, jobs: int, entries: int, said: Callable[[str], None] = l
             connection.execute(ENTRY.insert(), rows)
         made.append(job)
         if number % 1000 == 999:
-            said(f"{number + 1} jobs written")
-    said("making the lists and the search anew")
+            tell(f"{number + 1} jobs written")
+    tell("making the lists and the search anew")
     book.rebuild()
     return made
 

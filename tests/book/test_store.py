@@ -129,7 +129,7 @@ def test_the_list_says_of_each_job_what_its_fold_says(book: Book) -> None:
 def test_the_list_can_leave_out_what_was_handed_over(book: Book) -> None:
     gone, here = opened(book), opened(book)
     book.write(gone, [HandedOver(text="collected")])
-    assert [line.id for line in book.jobs(open_only=True)] == [here]
+    assert [line.id for line in book.jobs(handed_over=False)] == [here]
     assert len(book.jobs(limit=1)) == 1
 
 
@@ -166,3 +166,14 @@ def test_many_threads_lose_and_double_nothing(book: Book) -> None:
         thread.join()
     assert [e.sequence for e in book.entries(job)] == list(range(1, 22))
     assert book.check().problems == ()
+
+
+def test_the_list_is_asked_for_by_model_and_standing(book: Book) -> None:
+    first, other = (book.open_job(Camera(model=model))[0].job for model in ("Otter  Six", "Heron"))
+    second = book.open_job(Camera(model="otter six"))[0].job
+    book.write(second, [HandedOver()])
+    assert {line.id for line in book.jobs(model="OTTER six")} == {first, second}
+    assert [line.id for line in book.jobs(model="otter six", handed_over=True)] == [second]
+    assert book.number_gone() == 1
+    assert book.last_touched(model="Otter Six", without=first) == book.line(second).touched_ms
+    assert book.last_touched(model="heron", without=other) == 0

@@ -155,8 +155,7 @@ def propose_account(book: Book, job: Job) -> Proposal:
 
 def _others(book: Book, job: Job) -> tuple[JobLine, ...]:
     """Return the other jobs on the model, from the list alone: there may be a thousand."""
-    model = key(job.camera.model)
-    return tuple(line for line in book.jobs() if line.id != job.id and key(str(line.summary["model"])) == model)
+    return tuple(line for line in book.jobs(model=job.camera.model) if line.id != job.id)
 
 
 def _whole_repairs(lines: Iterable[JobLine]) -> tuple[float, ...]:

@@ -2,6 +2,7 @@
 
 import functools
 from collections.abc import Iterable
+from uuid import UUID
 
 from asfound.bench.notes import kept_file, notes_on
 from asfound.book import Book
@@ -15,19 +16,18 @@ from asfound.problems import NotFoundError
 def elsewhere(book: Book, job: Job) -> ServiceNotes | None:
     """Return the notes of the other cameras of a job's model; None where there are none.
 
-    They are worked out once, and again when another job was touched or a file of notes was taken in.
+    They are worked out once, and again when another job on the model was touched or a file of notes was taken in.
     """
-    others = [line.touched_ms for line in book.jobs(limit=2) if line.id != job.id]
+    touched = book.last_touched(model=job.camera.model, without=job.id)
     kept = kept_file(book, job.camera.model)
     taken_in = kept.stat().st_mtime_ns if kept.exists() else 0
-    return _notes(book, job.id.int, key(job.camera.model), (max(others, default=0), taken_in))
+    return _notes(book, job.id.int, key(job.camera.model), (touched, taken_in))
 
 
 @functools.lru_cache(maxsize=32)
 def _notes(book: Book, job_id: int, model: str, _stamp: tuple[int, int]) -> ServiceNotes | None:
-    job = next(book.job(line.id) for line in book.jobs() if line.id.int == job_id)
     try:
-        return notes_on(book, model, without=job)
+        return notes_on(book, model, without=book.job(UUID(int=job_id)))
     except NotFoundError:
         return None
 

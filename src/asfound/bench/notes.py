@@ -40,9 +40,7 @@ def jobs_on(book: Book, model: str) -> tuple[Job, ...]:
 def _jobs(book: Book, model: str) -> list[Job]:
     """Return every job that can be read, of cameras so called; the check of the book tells of the damaged ones."""
     found = []
-    for line in book.jobs():
-        if key(model) != key(str(line.summary["model"])):
-            continue
+    for line in book.jobs(model=model):
         try:
             found.append(load_job(book, line.id))
         except AsfoundError:

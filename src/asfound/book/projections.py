@@ -21,7 +21,7 @@ from asfound.job.bodies import Camera, Opened
 from asfound.problems import AsfoundError, NotFoundError
 
 # Raise it whenever the summary of a job, the text of a search or a table below changes: the book then rebuilds.
-PROJECTION_VERSION = 3
+PROJECTION_VERSION = 4
 _VERSION_NAME = "projections"
 DAMAGED = "mending: it is damaged; run: asfound book check"
 
@@ -36,7 +36,8 @@ JOB = sa.Table(
     sa.Column("opened_ms", sa.BigInteger, nullable=False),
     sa.Column("touched_ms", sa.BigInteger, nullable=False, index=True),
     sa.Column("entries", sa.BigInteger, nullable=False),
-    sa.Column("handed_over", sa.Boolean, nullable=False),
+    sa.Column("handed_over", sa.Boolean, nullable=False, index=True),
+    sa.Column("model_key", sa.Text, nullable=False, index=True),
     sa.Column("summary", sa.Text, nullable=False),
 )
 
@@ -102,12 +103,28 @@ def found_version(connection: Connection) -> int:
     return int(found) if found.isdecimal() else 0
 
 
-def lines(connection: Connection, *, open_only: bool, limit: int | None) -> tuple[JobLine, ...]:
-    """Return the list of jobs, the last touched first."""
+def lines(
+    connection: Connection, *, handed_over: bool | None, model: str | None, limit: int | None
+) -> tuple[JobLine, ...]:
+    """Return the list of jobs, the last touched first; of one model, or of one standing, where that is asked."""
     query = JOB.select().order_by(JOB.c.touched_ms.desc(), JOB.c.id.desc()).limit(limit)
-    if open_only:
-        query = query.where(JOB.c.handed_over.is_(False))
+    if handed_over is not None:
+        query = query.where(JOB.c.handed_over.is_(handed_over))
+    if model is not None:
+        query = query.where(JOB.c.model_key == keepable(key(model)))
     return tuple(_line(row) for row in connection.execute(query))
+
+
+def number_gone(connection: Connection) -> int:
+    """Return how many jobs were handed over."""
+    query = sa.select(sa.func.count()).select_from(JOB).where(JOB.c.handed_over.is_(True))
+    return connection.execute(query).scalar() or 0
+
+
+def last_touched(connection: Connection, *, model: str, without: UUID) -> int:
+    """Return when another job on a model was last touched, in milliseconds since 1970; 0 where there is none."""
+    query = sa.select(sa.func.max(JOB.c.touched_ms)).where(JOB.c.model_key == keepable(key(model)))
+    return connection.execute(query.where(JOB.c.id != str(without))).scalar() or 0
 
 
 def line(connection: Connection, job: UUID) -> JobLine | None:
@@ -195,6 +212,7 @@ def _row(job: UUID, entries: Sequence[Entry]) -> dict[str, object]:
         "touched_ms": now.touched_at.wall_ms,
         "entries": len(entries),
         "handed_over": now.handed_over is not None,
+        "model_key": keepable(key(now.camera.model)),
         "summary": json.dumps(summary(now), ensure_ascii=False, sort_keys=True),
     }
 

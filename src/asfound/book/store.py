@@ -233,10 +233,32 @@ class Book:
         with self._reading() as connection:
             return stored_of(connection, job_id)
 
-    def jobs(self, *, open_only: bool = False, limit: int | None = None) -> tuple[JobLine, ...]:
-        """Return the list of jobs, the last touched first."""
+    def jobs(
+        self, *, handed_over: bool | None = None, model: str | None = None, limit: int | None = None
+    ) -> tuple[JobLine, ...]:
+        """Return the list of jobs, the last touched first.
+
+        Parameters
+        ----------
+        handed_over : bool, optional
+            Only those that are gone, or only those that are not.
+        model : str, optional
+            Only those on this model; case and spacing of its name do not count.
+        limit : int, optional
+            So many at most.
+        """
         with self._reading() as connection:
-            return projections.lines(connection, open_only=open_only, limit=limit)
+            return projections.lines(connection, handed_over=handed_over, model=model, limit=limit)
+
+    def number_gone(self) -> int:
+        """Return how many jobs were handed over."""
+        with self._reading() as connection:
+            return projections.number_gone(connection)
+
+    def last_touched(self, *, model: str, without: UUID) -> int:
+        """Return when another job on a model was last touched, in milliseconds since 1970; 0 where there is none."""
+        with self._reading() as connection:
+            return projections.last_touched(connection, model=model, without=without)
 
     def line(self, job_id: UUID) -> JobLine:
         """Return one job's line in the list.

@@ -45,7 +45,7 @@ def token(request: Request) -> TokenOut:
 @router.get("/jobs")
 def jobs(desk: AtDesk, open_only: bool = False) -> list[JobLineOut]:
     """Return the list of jobs, last touched first."""
-    return [_line_out(line) for line in desk.book.jobs(open_only=open_only)]
+    return [_line_out(line) for line in desk.book.jobs(handed_over=False if open_only else None)]
 
 
 @router.get("/search")

@@ -138,21 +138,21 @@ def jobs_context(
 ) -> JobsPage:
     """Return what the list shows: what could be done today, then what waits, then what is gone."""
     now_ms = desk.now_ms()
-    lines = desk.book.jobs()
-    standing = [stand(line, now_ms) for line in lines if not line.handed_over]
+    standing = [stand(line, now_ms) for line in desk.book.jobs(handed_over=False)]
     # Only what is shown is put into words: there may be a thousand jobs.
     today = [one.line for one in sorted((s for s in standing if s.today), key=lambda one: not one.over)]
     waiting = [one.line for one in sorted((s for s in standing if not s.today), key=lambda one: one.first_end)]
-    gone = [line for line in lines if line.handed_over]
-    lists = (today, waiting, gone)
+    # Years of jobs are gone: only those shown are read.
+    gone = desk.book.jobs(handed_over=True, limit=most)
+    lists, counts = (today, waiting, gone), (len(today), len(waiting), desk.book.number_gone())
     today_rows, waiting_rows, gone_rows = (tuple(job_row(line, now_ms) for line in rows[:most]) for rows in lists)
     return JobsPage(
         today=today_rows,
         waiting=waiting_rows,
         gone=gone_rows,
-        counts=(len(today), len(waiting), len(gone)),
+        counts=counts,
         dates=dates_of(standing, now_ms),
-        left_out=sum(len(rows) - len(rows[:most]) for rows in lists),
+        left_out=sum(counts) - len(today_rows) - len(waiting_rows) - len(gone_rows),
         found=look_for(desk.book, asked) if asked else None,
         form=form or CameraForm(),
         form_open=form_open,
