@@ -2,8 +2,6 @@
 
 import csv
 import datetime
-import io
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,12 +9,13 @@ from uuid import UUID
 
 import numpy as np
 
+from asfound.bench.table_file import save_table, table_lines, table_row
 from asfound.book import Book
 from asfound.capture.sound import inspect_sound, read_blocks
 from asfound.job import Job, key
 from asfound.job.bodies import InstrumentWrong
 from asfound.job.staleness import SOUND_INPUT, read_wrongly, taken_with
-from asfound.problems import BadInputError, Problem, StorageError, bad_input
+from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import read_number
 from asfound.shutter.ticks import ClockRate, clock_rate
 
@@ -76,7 +75,7 @@ def checks_of(book: Book) -> tuple[Check, ...]:
     BadInputError
         If a line cannot be read: each is named.
     """
-    rows = list(csv.DictReader(io.StringIO(_text(book)), skipinitialspace=True))
+    rows = list(csv.DictReader(table_lines(instruments_file(book)), skipinitialspace=True))
     checks, problems = [], []
     for number, row in enumerate(rows, start=2):
         try:
@@ -141,17 +140,14 @@ def _number(text: str) -> float | None:
 
 def write_check(book: Book, check: Check) -> Check:
     """Add a check to the table; what was written before stays."""
-    held = io.StringIO()
-    writer = csv.writer(held, lineterminator="\n")
-    before = _text(book)
-    if not before.strip():
-        writer.writerow(COLUMNS)
+    file = instruments_file(book)
+    before = table_lines(file) or [table_row(COLUMNS)]
     u = check.standard_uncertainty
     days = (check.checked_on, check.wrong_since)
     checked, wrong = ("" if day is None else day.isoformat() for day in days)
     size = "" if u is None else f"{u:.6g}"
-    writer.writerow((check.name, check.sort, checked, check.against, size, check.unit, wrong, check.remark))
-    _save(book, before + ("" if before.endswith("\n") or not before else "\n") + held.getvalue())
+    cells = (check.name, check.sort, checked, check.against, size, check.unit, wrong, check.remark)
+    save_table(file, [*before, table_row(cells)])
     return check
 
 
@@ -264,25 +260,3 @@ def say_clock(found: ClockRate) -> str:
     value, u = found.rate.value or 0.0, found.rate.standard_uncertainty or 0.0
     way = "fast: times read long" if value >= 0 else "slow: times read short"
     return f"clock {value:+.2f} ± {u:.2f} ppm, {way} by {abs(value) * 1e-3:.4f} ms in a second; {found.rate.how}"
-
-
-def _text(book: Book) -> str:
-    try:
-        return instruments_file(book).read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        return ""
-    except (OSError, UnicodeDecodeError) as error:
-        what = f"it cannot be read ({error})"
-        raise StorageError(Problem(INSTRUMENTS_FILE, what, "save it as CSV in UTF-8")) from None
-
-
-def _save(book: Book, text: str) -> None:
-    """Write the table beside itself and put it in its place, so that it is never half there."""
-    path = instruments_file(book)
-    beside = path.with_name(f"{path.name}.{os.getpid()}")
-    try:
-        beside.write_text(text, encoding="utf-8")
-        beside.replace(path)
-    except OSError as error:
-        what = f"it cannot be written ({error})"
-        raise StorageError(Problem(INSTRUMENTS_FILE, what, "make room, or check the folder")) from None
