@@ -148,7 +148,11 @@ def test_a_lost_attachment_is_missed(full: Book) -> None:
 
 @pytest.mark.parametrize(
     ("statement", "name"),
-    [("UPDATE job_line SET summary = '{}'", "list of jobs"), ("DELETE FROM search_line", "search")],
+    [
+        ("UPDATE job_line SET summary = '{}'", "list of jobs"),
+        ("DELETE FROM camera_seen", "list of cameras"),
+        ("DELETE FROM search_line", "search"),
+    ],
 )
 def test_a_list_that_does_not_follow_from_the_entries_is_mended_by_a_rebuild(
     full: Book, statement: str, name: str
@@ -167,12 +171,21 @@ def test_a_line_that_cannot_be_read_says_how_to_mend_it(full: Book) -> None:
     assert len(full.jobs()) == 2
 
 
+def test_a_camera_that_cannot_be_read_says_how_to_mend_it(full: Book) -> None:
+    tamper(full, "UPDATE camera_seen SET seen = '{}'")
+    with pytest.raises(StorageError, match="run: asfound book rebuild"):
+        full.cameras_seen(model="Otter")
+    full.rebuild()
+    assert full.cameras_seen(model="Otter")
+
+
 @pytest.mark.parametrize(("number", "camera"), [(1, "damaged"), (2, "Otter")])
 def test_one_damaged_entry_does_not_keep_the_rest_of_the_book_shut(full: Book, number: int, camera: str) -> None:
     tamper(full, "UPDATE entry SET stored = :stored WHERE sequence = :n", stored=b"{}", n=number)
     full.rebuild()
     lines = {line.camera: line for line in full.jobs() if line.ticket != "42"}
     assert lines[camera].waits_for.startswith("mending: it is damaged")
+    assert len(full.cameras_seen(model="Otter")) == 1 and not full.cameras_seen(model="damaged")
     with pytest.raises(AsfoundError, match="cannot be read"):
         full.job(lines[camera].id)
     assert full.job(full.resolve("42")).ticket == "42"

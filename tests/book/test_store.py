@@ -9,8 +9,10 @@ from uuid_utils.compat import uuid7
 
 from asfound.book import Book, Location
 from asfound.job import canonical_bytes, entry_hash, fold, summary
-from asfound.job.bodies import Camera, Fault, HandedOver, Note, Opened, Struck
+from asfound.job.bodies import Camera, Fault, HandedOver, Note, Opened, ReadingTaken, StepTaken, Struck
+from asfound.job.observing import observe
 from asfound.problems import ConflictError, NotFoundError
+from asfound.quantity import Reading
 
 OTTER = Camera(maker="Fennimore", model="Otter 6x9", serial="20417")
 OpenBook = Callable[..., Book]
@@ -177,3 +179,17 @@ def test_the_list_is_asked_for_by_model_and_standing(book: Book) -> None:
     assert book.number_gone() == 1
     assert book.last_touched(model="Otter Six", without=first) == book.line(second).touched_ms
     assert book.last_touched(model="heron", without=other) == 0
+
+
+def test_what_a_camera_tells_of_its_model_is_kept_as_its_job_tells_it(book: Book) -> None:
+    height = ReadingTaken(quantity="height", place="3 o'clock", reading=Reading(value=0.35, unit="mm"))
+    off = StepTaken(action="off", part="front ring", note="No. 4711 is on its back")
+    camera = Camera(model="Otter", serial="4711")
+    job = book.open_job(camera, more=[off, height, Fault(stage="observed", fault="drags")])[0].job
+    assert book.cameras_seen(model=" OTTER") == (observe(book.job(job)),)
+    book.write(job, [Struck(entry=book.job(job).readings[0].entry)])
+    (seen,) = book.cameras_seen(model="Otter")
+    assert seen == observe(book.job(job))
+    assert (seen.readings, seen.steps[0].note) == ((), "No. … is on its back")
+    assert not book.cameras_seen(model="Otter", without=job)
+    assert not book.cameras_seen(model="Heron")

@@ -16,7 +16,8 @@ from asfound.problems import NotFoundError
 def elsewhere(book: Book, job: Job) -> ServiceNotes | None:
     """Return the notes of the other cameras of a job's model; None where there are none.
 
-    They are worked out once, and again when another job on the model was touched or a file of notes was taken in.
+    They are worked out from what the book keeps of each camera, and again only when another job on the model was
+    touched or a file of notes was taken in.
     """
     touched = book.last_touched(model=job.camera.model, without=job.id)
     kept = kept_file(book, job.camera.model)

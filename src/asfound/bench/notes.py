@@ -1,6 +1,7 @@
 """Service notes of a model: gathered from all its jobs and from files taken in, exported, merged."""
 
 import base64
+import contextlib
 import difflib
 import json
 import re
@@ -34,18 +35,12 @@ def models(book: Book) -> dict[str, int]:
 
 def jobs_on(book: Book, model: str) -> tuple[Job, ...]:
     """Return the jobs on one model; case and spacing of its name do not count."""
-    return tuple(job for job in _jobs(book, model) if key(job.camera.model) == key(model))
-
-
-def _jobs(book: Book, model: str) -> list[Job]:
-    """Return every job that can be read, of cameras so called; the check of the book tells of the damaged ones."""
     found = []
     for line in book.jobs(model=model):
-        try:
+        # One that cannot be read is left out; the check of the book tells of it.
+        with contextlib.suppress(AsfoundError):
             found.append(load_job(book, line.id))
-        except AsfoundError:
-            continue
-    return found
+    return tuple(found)
 
 
 def cameras_seen(
@@ -65,11 +60,11 @@ def cameras_seen(
     NotFoundError
         If no camera of the model is known.
     """
-    own = []
-    for job in jobs_on(book, model):
-        if without is None or job.id != without.id:
-            seen = observe(job, serials=serials)
-            own.append(seen.model_copy(update={"photos": _photos(book, job)}) if photos else seen)
+    if serials or photos:
+        others = [job for job in jobs_on(book, model) if without is None or job.id != without.id]
+        own = [_told_more(book, job, serials=serials, photos=photos) for job in others]
+    else:
+        own = list(book.cameras_seen(model=model, without=None if without is None else without.id))
     kept = kept_file(book, model)
     taken = read_notes(kept).cameras if kept.exists() else ()
     if not own and not taken:
@@ -87,6 +82,11 @@ def _unknown(book: Book, model: str, without: Job | None) -> NotFoundError:
     remedy = f"did you mean {offered[0]!r}?" if offered else f"the book has {', '.join(list(known)[:5])}"
     remedy = remedy if known else "open a job on one first"
     return NotFoundError(Problem("model", f"no camera {model!r} is known", remedy))
+
+
+def _told_more(book: Book, job: Job, *, serials: bool, photos: bool) -> CameraSeen:
+    seen = observe(job, serials=serials)
+    return seen.model_copy(update={"photos": _photos(book, job)}) if photos else seen
 
 
 def _photos(book: Book, job: Job) -> tuple[PhotoSeen, ...]:

@@ -5,7 +5,7 @@ import functools
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 import sqlalchemy as sa
@@ -16,12 +16,13 @@ from asfound.book.appending import entries_of, job_ids, parsed, stored_of
 from asfound.book.failures import lists_legible
 from asfound.book.tables import ABOUT
 from asfound.book.words import keepable
-from asfound.job import Entry, Stamp, fold, key, summary
+from asfound.job import Entry, Job, Stamp, fold, key, summary
 from asfound.job.bodies import Camera, Opened
+from asfound.job.observing import CameraSeen, observe
 from asfound.problems import AsfoundError, NotFoundError
 
 # Raise it whenever the summary of a job, the text of a search or a table below changes: the book then rebuilds.
-PROJECTION_VERSION = 4
+PROJECTION_VERSION = 5
 _VERSION_NAME = "projections"
 DAMAGED = "mending: it is damaged; run: asfound book check"
 
@@ -39,6 +40,15 @@ JOB = sa.Table(
     sa.Column("handed_over", sa.Boolean, nullable=False, index=True),
     sa.Column("model_key", sa.Text, nullable=False, index=True),
     sa.Column("summary", sa.Text, nullable=False),
+)
+
+# What each camera tells of its model, so that no job need be folded to tell what the others had.
+SEEN = sa.Table(
+    "camera_seen",
+    METADATA,
+    sa.Column("id", sa.String(36), primary_key=True),
+    sa.Column("model_key", sa.Text, nullable=False, index=True),
+    sa.Column("seen", sa.Text, nullable=False),
 )
 
 
@@ -76,9 +86,10 @@ class JobLine:
 
 def project(connection: Connection, job: UUID, new: Sequence[Entry]) -> None:
     """Bring a job's line up to date and make its new entries findable."""
-    row = _row(job, entries_of(connection, job))
-    connection.execute(JOB.delete().where(JOB.c.id == str(job)))
-    connection.execute(JOB.insert(), row)
+    now = fold(entries_of(connection, job))
+    for table, row in ((JOB, _row(job, now)), (SEEN, _seen(job, now))):
+        connection.execute(table.delete().where(table.c.id == str(job)))
+        connection.execute(table.insert(), row)
     search.add(connection, new)
 
 
@@ -89,9 +100,11 @@ def rebuild(connection: Connection) -> None:
     METADATA.create_all(connection)
     search.create(connection)
     for job in job_ids(connection):
-        row, entries = _readable(connection, job)
-        connection.execute(JOB.insert(), row)
-        search.add(connection, entries)
+        rows = _readable(connection, job)
+        connection.execute(JOB.insert(), rows.line)
+        if rows.seen is not None:
+            connection.execute(SEEN.insert(), rows.seen)
+        search.add(connection, rows.entries)
     connection.execute(ABOUT.delete().where(ABOUT.c.name == _VERSION_NAME))
     connection.execute(ABOUT.insert(), {"name": _VERSION_NAME, "value": str(PROJECTION_VERSION)})
 
@@ -125,6 +138,15 @@ def last_touched(connection: Connection, *, model: str, without: UUID) -> int:
     """Return when another job on a model was last touched, in milliseconds since 1970; 0 where there is none."""
     query = sa.select(sa.func.max(JOB.c.touched_ms)).where(JOB.c.model_key == keepable(key(model)))
     return connection.execute(query.where(JOB.c.id != str(without))).scalar() or 0
+
+
+def cameras_seen(connection: Connection, *, model: str, without: UUID | None) -> tuple[CameraSeen, ...]:
+    """Return what each camera of a model tells, by job; a job that cannot be read whole tells nothing."""
+    query = sa.select(SEEN.c.seen).where(SEEN.c.model_key == keepable(key(model))).order_by(SEEN.c.id)
+    if without is not None:
+        query = query.where(SEEN.c.id != str(without))
+    with lists_legible("the list of cameras"):
+        return tuple(_camera(text) for text in connection.execute(query).scalars())
 
 
 def line(connection: Connection, job: UUID) -> JobLine | None:
@@ -163,23 +185,32 @@ def tickets(connection: Connection) -> tuple[str, ...]:
 
 def everything(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
     """Return the content of all projections, for comparison."""
-    jobs = sorted(tuple(row) for row in connection.execute(JOB.select()))
-    return {"list of jobs": jobs, "search": search.everything(connection)}
+    jobs, seen = (sorted(tuple(row) for row in connection.execute(table.select())) for table in (JOB, SEEN))
+    return {"list of jobs": jobs, "list of cameras": seen, "search": search.everything(connection)}
 
 
 def afresh(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
     """Return what `everything` should be, computed from the entries alone."""
     jobs: list[tuple[object, ...]] = []
+    seen: list[tuple[object, ...]] = []
     found: list[tuple[object, ...]] = []
     for job in job_ids(connection):
-        row, entries = _readable(connection, job)
-        jobs.append(tuple(row[column.name] for column in JOB.c))
-        found += search.expected(entries)
-    return {"list of jobs": sorted(jobs), "search": sorted(found)}
+        rows = _readable(connection, job)
+        jobs.append(tuple(rows.line[column.name] for column in JOB.c))
+        if rows.seen is not None:
+            seen.append(tuple(rows.seen[column.name] for column in SEEN.c))
+        found += search.expected(rows.entries)
+    return {"list of jobs": sorted(jobs), "list of cameras": sorted(seen), "search": sorted(found)}
 
 
-def _readable(connection: Connection, job: UUID) -> tuple[dict[str, object], Sequence[Entry]]:
-    """Return a job's row and entries; one damaged entry must not keep the whole book from being opened."""
+class _Rows(NamedTuple):
+    line: dict[str, object]
+    seen: dict[str, object] | None
+    entries: Sequence[Entry]
+
+
+def _readable(connection: Connection, job: UUID) -> _Rows:
+    """Return a job's rows and entries; one damaged entry must not keep the whole book from being opened."""
     sound = []
     stored = stored_of(connection, job)
     for item in stored:
@@ -187,13 +218,14 @@ def _readable(connection: Connection, job: UUID) -> tuple[dict[str, object], Seq
             sound.append(parsed(item.content))
     whole = len(sound) == len(stored)
     try:
-        row = _row(job, sound)
+        now = fold(sound)
     except NotFoundError:
-        row, whole = _row(job, [_stand_in(job), *sound]), False
+        now, whole = fold([_stand_in(job), *sound]), False
+    row = _row(job, now) | {"entries": len(sound)}
     if not whole:
         said = json.loads(str(row["summary"])) | {"waits_for": DAMAGED}
         row["summary"] = json.dumps(said, ensure_ascii=False, sort_keys=True)
-    return row, sorted(sound, key=lambda entry: entry.order)
+    return _Rows(row, _seen(job, now) if whole else None, sorted(sound, key=lambda entry: entry.order))
 
 
 def _stand_in(job: UUID) -> Entry:
@@ -202,19 +234,32 @@ def _stand_in(job: UUID) -> Entry:
     return Entry(id=job, origin="-", sequence=1, previous=None, clock=Stamp(0), job=job, body=body)
 
 
-def _row(job: UUID, entries: Sequence[Entry]) -> dict[str, object]:
-    now = fold(entries)
+def _row(job: UUID, now: Job) -> dict[str, object]:
     return {
         "id": str(job),
         "ticket": keepable(now.ticket),
         "ticket_key": keepable(key(now.ticket)),
         "opened_ms": now.opened_at.wall_ms,
         "touched_ms": now.touched_at.wall_ms,
-        "entries": len(entries),
+        "entries": len(now.entries),
         "handed_over": now.handed_over is not None,
         "model_key": keepable(key(now.camera.model)),
         "summary": json.dumps(summary(now), ensure_ascii=False, sort_keys=True),
     }
+
+
+def _seen(job: UUID, now: Job) -> dict[str, object]:
+    return {
+        "id": str(job),
+        "model_key": keepable(key(now.camera.model)),
+        "seen": observe(now).model_dump_json(exclude_defaults=True),
+    }
+
+
+@functools.lru_cache(maxsize=1000)
+def _camera(text: str) -> CameraSeen:
+    """Return a camera from its row; remembered, since few of a model's cameras change while others are read."""
+    return CameraSeen.model_validate_json(text)
 
 
 def _line(row: Row[Any]) -> JobLine:

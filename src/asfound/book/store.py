@@ -26,6 +26,7 @@ from asfound.book.schema import bring_up_to_date, newer_book
 from asfound.book.writing import make_folder
 from asfound.job import Entry, Job, fold
 from asfound.job.bodies import Attached, Body, Camera, Opened
+from asfound.job.observing import CameraSeen
 from asfound.problems import ConflictError, NotFoundError, Problem
 
 JOBS_REMEMBERED = 64
@@ -259,6 +260,19 @@ class Book:
         """Return when another job on a model was last touched, in milliseconds since 1970; 0 where there is none."""
         with self._reading() as connection:
             return projections.last_touched(connection, model=model, without=without)
+
+    def cameras_seen(self, *, model: str, without: UUID | None = None) -> tuple[CameraSeen, ...]:
+        """Return what the job of each camera of a model tells of it, without serials; damaged jobs are left out.
+
+        Parameters
+        ----------
+        model : str
+            Case and spacing of its name do not count.
+        without : UUID, optional
+            A job to leave out.
+        """
+        with self._reading() as connection:
+            return projections.cameras_seen(connection, model=model, without=without)
 
     def line(self, job_id: UUID) -> JobLine:
         """Return one job's line in the list.
