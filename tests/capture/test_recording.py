@@ -62,6 +62,9 @@ def bad_files(folder):
     write(folder / "whole.flac", subtype="PCM_16")
     data = (folder / "whole.flac").read_bytes()
     (folder / "cut.flac").write_bytes(data[: len(data) // 2])
+    write(folder / "both.flac", copies=2)
+    data = (folder / "both.flac").read_bytes()
+    (folder / "both cut.flac").write_bytes(data[: len(data) // 2])
     (folder / "head.wav").write_bytes(b"RIFF\x24\x00")
 
 
@@ -74,6 +77,7 @@ def bad_files(folder):
         ("none.wav", "holds no samples"),
         ("silent.wav", "no firing was found"),
         ("cut.flac", "breaks off|damaged"),
+        ("both cut.flac", "breaks off|damaged"),
         ("head.wav", "not a sound recording"),
     ],
 )

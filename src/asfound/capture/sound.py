@@ -150,6 +150,28 @@ def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | N
     if sound.telephone:
         yield from _telephone_blocks(sound, channel, start, stop)
         return
+    for at, data in _pieces(sound, start, stop):
+        column = np.ascontiguousarray(data[:, channel])
+        yield Block(_finite(column), sound.sample_rate_hz, at, channel)
+
+
+def read_channels(sound: SoundFile) -> Iterator[Samples]:
+    """Yield the file piece by piece with all its channels, each of shape (channels, n), in bounded memory.
+
+    Raises
+    ------
+    BadInputError
+        If the file breaks off: it holds fewer samples than it says.
+    """
+    if sound.telephone:
+        yield from track_samples(sound.path)
+        return
+    for _, data in _pieces(sound, 0, None):
+        yield _finite(data.T)
+
+
+def _pieces(sound: SoundFile, start: int, stop: int | None) -> Iterator[tuple[int, Samples]]:
+    """Yield each piece, of shape (n, channels), with the frame it begins at."""
     stop = sound.frames if stop is None else min(stop, sound.frames)
     with _open(sound.path) as file:
         _seek(file, min(start, sound.frames), sound)
@@ -158,8 +180,7 @@ def read_blocks(sound: SoundFile, *, channel: int, start: int = 0, stop: int | N
             data = _read(file, min(BLOCK_FRAMES, stop - at), sound, at)
             if data.shape[0] == 0:
                 raise _broken_off(sound, at)
-            column = np.ascontiguousarray(data[:, channel])
-            yield Block(_finite(column), sound.sample_rate_hz, at, channel)
+            yield at, data
             at += data.shape[0]
 
 

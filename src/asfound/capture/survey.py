@@ -1,14 +1,11 @@
 """A first look over a recording: which channel swings most, and whether it is light or sound."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import soundfile
 
-from asfound.capture.sound import BLOCK_FRAMES, SoundFile, read_blocks
-from asfound.capture.telephone import track_samples
+from asfound.capture.sound import SoundFile, read_channels
 from asfound.shutter.block import Samples
 
 CELL_S = 5e-4
@@ -47,7 +44,7 @@ def survey(sound: SoundFile) -> Survey:
     cell = max(4, round(CELL_S * sound.sample_rate_hz))
     low, high = np.full(sound.channels, np.inf), np.full(sound.channels, -np.inf)
     widest, smooth = np.full(sound.channels, -1.0), np.ones(sound.channels)
-    for data in _pieces(sound):
+    for data in read_channels(sound):
         least, most = data.min(axis=1), data.max(axis=1)
         low, high = np.minimum(low, least), np.maximum(high, most)
         for channel in np.flatnonzero(most - least > widest):
@@ -66,15 +63,3 @@ def _smooth_share(samples: Samples, cell: int) -> float:
     lively = np.argsort(power)[-max(1, power.size // 50) :]
     total = float(power[lively].sum())
     return float((cells[lively].mean(axis=1) ** 2).sum()) / total if total > 0 else 1.0
-
-
-def _pieces(sound: SoundFile) -> Iterator[Samples]:
-    """Yield the recording piece by piece, each of shape (channels, n)."""
-    if sound.telephone:
-        yield from track_samples(sound.path)
-    elif sound.channels == 1:
-        yield from (block.samples[None, :] for block in read_blocks(sound, channel=0))
-    else:
-        with soundfile.SoundFile(sound.path) as file:
-            for data in file.blocks(BLOCK_FRAMES, dtype="float32", always_2d=True):
-                yield np.nan_to_num(data.T)
