@@ -38,8 +38,9 @@ JOB = sa.Table(
     sa.Column("touched_ms", sa.BigInteger, nullable=False, index=True),
     sa.Column("entries", sa.BigInteger, nullable=False),
     sa.Column("handed_over", sa.Boolean, nullable=False, index=True),
-    sa.Column("model_key", sa.Text, nullable=False, index=True),
+    sa.Column("model_key", sa.Text, nullable=False),
     sa.Column("summary", sa.Text, nullable=False),
+    sa.Index("job_line_model", "model_key", "touched_ms"),
 )
 
 # What each camera tells of its model, so that no job need be folded to tell what the others had.
@@ -84,13 +85,14 @@ class JobLine:
     summary: dict[str, Any]
 
 
-def project(connection: Connection, job: UUID, new: Sequence[Entry]) -> None:
-    """Bring a job's line up to date and make its new entries findable."""
+def project(connection: Connection, job: UUID, new: Sequence[Entry]) -> Job:
+    """Bring a job's line up to date and make its new entries findable; return the job as it then stands."""
     now = fold(entries_of(connection, job))
     for table, row in ((JOB, _row(job, now)), (SEEN, _seen(job, now))):
         connection.execute(table.delete().where(table.c.id == str(job)))
         connection.execute(table.insert(), row)
     search.add(connection, new)
+    return now
 
 
 def rebuild(connection: Connection) -> None:
@@ -136,8 +138,8 @@ def number_gone(connection: Connection) -> int:
 
 def last_touched(connection: Connection, *, model: str, without: UUID) -> int:
     """Return when another job on a model was last touched, in milliseconds since 1970; 0 where there is none."""
-    query = sa.select(sa.func.max(JOB.c.touched_ms)).where(JOB.c.model_key == keepable(key(model)))
-    return connection.execute(query.where(JOB.c.id != str(without))).scalar() or 0
+    query = sa.select(JOB.c.touched_ms).where(JOB.c.model_key == keepable(key(model)), JOB.c.id != str(without))
+    return connection.execute(query.order_by(JOB.c.touched_ms.desc()).limit(1)).scalar() or 0
 
 
 def cameras_seen(connection: Connection, *, model: str, without: UUID | None) -> tuple[CameraSeen, ...]:

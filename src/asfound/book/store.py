@@ -102,7 +102,9 @@ class Book:
         with self._writing() as connection:
             ticket = resolving.next_ticket(connection) if ticket is None else ticket
             opening = Opened(ticket=ticket, camera=camera, complaint=complaint)
-            return self._append(connection, uuid7(), (opening, *more))
+            entries, now = self._append(connection, uuid7(), (opening, *more))
+        self._remember(now)
+        return entries
 
     def write(self, job_id: UUID, bodies: Sequence[Body], *, expect_new: bool = False) -> tuple[Entry, ...]:
         """Append entries to a job, all of them or none.
@@ -130,7 +132,9 @@ class Book:
                 raise ConflictError(Problem("job", f"job {job_id} is in the book already", "write to it as it is"))
             if not begun and not expect_new:
                 raise NotFoundError(Problem("job", f"there is no job {job_id}", "open it first"))
-            return self._append(connection, job_id, bodies)
+            entries, now = self._append(connection, job_id, bodies)
+        self._remember(now)
+        return entries
 
     def merge(self, stored: Iterable[Stored]) -> merging.Merged:
         """Take in entries that another bench wrote (see `stored`); what is known already changes nothing.
@@ -358,7 +362,7 @@ class Book:
         with self._writer, writing(self._engine, self.location) as connection:
             yield connection
 
-    def _append(self, connection: Connection, job_id: UUID, bodies: Sequence[Body]) -> tuple[Entry, ...]:
+    def _append(self, connection: Connection, job_id: UUID, bodies: Sequence[Body]) -> tuple[tuple[Entry, ...], Job]:
         for body in bodies:
             if isinstance(body, Opened) and projections.with_ticket(connection, body.ticket):
                 what = f"ticket {body.ticket} is on another job"
@@ -366,8 +370,7 @@ class Book:
         composed = compose(connection, job=job_id, origin=self.origin, bodies=bodies, wall_ms=self._clock())
         insert(connection, composed)
         entries = tuple(entry for entry, _ in composed)
-        projections.project(connection, job_id, entries)
-        return entries
+        return entries, projections.project(connection, job_id, entries)
 
     def _require_attachments(self, bodies: Iterable[Body], excused: Collection[str] = ()) -> None:
         for item in (item for body in bodies for item in attachments.cited(body)):

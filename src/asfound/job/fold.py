@@ -45,7 +45,7 @@ def fold(entries: Iterable[Entry]) -> Job:
     """
     ordered = tuple(sorted({entry.id: entry for entry in entries}.values(), key=lambda entry: entry.order))
     struck = fold_struck(ordered)
-    live = [e for e in ordered if e.id not in struck and not isinstance(e.body, Struck | Restored)]
+    live = tuple(e for e in ordered if e.id not in struck and not isinstance(e.body, Struck | Restored))
     opening = next((e for e in live if isinstance(e.body, Opened)), None)
     if opening is None or not isinstance(opening.body, Opened):
         raise NotFoundError(Problem("job", "nothing opens this job", "open a job first"))
@@ -68,6 +68,7 @@ def fold(entries: Iterable[Entry]) -> Job:
         opened_at=opening.clock,
         touched_at=ordered[-1].clock,
         entries=ordered,
+        live=live,
         struck=frozenset(struck),
         state=states[live[-1].id],
         states=states,

@@ -66,7 +66,13 @@ class FaultNow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """Everything that the entries of one job say together."""
+    """Everything that the entries of one job say together.
+
+    Attributes
+    ----------
+    entries, live : tuple of Entry
+        All, in the order they fold; and those that count: neither struck through nor the strikes themselves.
+    """
 
     id: UUID
     ticket: str
@@ -75,6 +81,7 @@ class Job:
     opened_at: Stamp
     touched_at: Stamp
     entries: tuple[Entry, ...]
+    live: tuple[Entry, ...]
     struck: frozenset[UUID]
     state: CameraState
     states: dict[UUID, CameraState]
@@ -93,11 +100,6 @@ class Job:
     instruments: tuple[Instrument, ...]
     waiting: tuple[Waiting, ...]
     handed_over: Entry | None
-
-    @property
-    def live(self) -> tuple[Entry, ...]:
-        """The entries that count: neither struck through nor the strikes themselves."""
-        return tuple(e for e in self.entries if e.id not in self.struck and e.kind not in ("struck", "restored"))
 
     def number(self, entry: UUID) -> int:
         """Return an entry's number in this job, from 1, in the order they fold."""
