@@ -37,10 +37,11 @@ JOB = sa.Table(
     sa.Column("opened_ms", sa.BigInteger, nullable=False),
     sa.Column("touched_ms", sa.BigInteger, nullable=False, index=True),
     sa.Column("entries", sa.BigInteger, nullable=False),
-    sa.Column("handed_over", sa.Boolean, nullable=False, index=True),
+    sa.Column("handed_over", sa.Boolean, nullable=False),
     sa.Column("model_key", sa.Text, nullable=False),
     sa.Column("summary", sa.Text, nullable=False),
     sa.Index("job_line_model", "model_key", "touched_ms"),
+    sa.Index("job_line_standing", "handed_over", "touched_ms", "id"),
 )
 
 # What each camera tells of its model, so that no job need be folded to tell what the others had.
