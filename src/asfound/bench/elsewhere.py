@@ -1,15 +1,17 @@
 """What other cameras of a job's model told, at hand while the job goes on."""
 
 import functools
+from collections import defaultdict
 from collections.abc import Iterable
 from uuid import UUID
 
-from asfound.bench.notes import kept_file, notes_on
+from asfound.bench.notes import kept_file, notes_on, taken_in
 from asfound.book import Book
 from asfound.job import Job, key
 from asfound.job.bodies import AnyBody, ReadingTaken
 from asfound.job.notes import PartNote, ServiceNotes, next_parts
-from asfound.job.observed_readings import note_of, outside
+from asfound.job.observed_readings import ReadingNote, note_of, outside, reading_notes
+from asfound.job.observing import CameraSeen, ReadingSeen, camera_name
 from asfound.problems import NotFoundError
 
 
@@ -21,8 +23,8 @@ def elsewhere(book: Book, job: Job) -> ServiceNotes | None:
     """
     touched = book.last_touched(model=job.camera.model, without=job.id)
     kept = kept_file(book, job.camera.model)
-    taken_in = kept.stat().st_mtime_ns if kept.exists() else 0
-    return _notes(book, job.id.int, key(job.camera.model), (touched, taken_in))
+    changed = kept.stat().st_mtime_ns if kept.exists() else 0
+    return _notes(book, job.id.int, key(job.camera.model), (touched, changed))
 
 
 @functools.lru_cache(maxsize=32)
@@ -43,14 +45,24 @@ def coming(book: Book, job: Job) -> tuple[PartNote, ...]:
 
 def told_elsewhere(book: Book, job: Job, bodies: Iterable[AnyBody]) -> tuple[str, ...]:
     """Return, for each reading, a warning where it lies outside what other cameras had, else what they had."""
-    readings = [body for body in bodies if isinstance(body, ReadingTaken)]
-    notes = elsewhere(book, job) if readings else None
-    if notes is None:
-        return ()
     said = []
-    for body in readings:
-        subject = {"quantity": body.quantity, "place": body.place, "stage": body.stage, "reading": body.reading}
-        warning = outside(notes.readings, **subject)  # type: ignore[arg-type]
-        note = note_of(notes.readings, **subject)  # type: ignore[arg-type]
-        said.append(f"look again: {warning}" if warning else f"elsewhere: {note}" if note is not None else "")
+    for body in bodies:
+        if isinstance(body, ReadingTaken):
+            notes = _notes_of(book, job, body)
+            subject = {"quantity": body.quantity, "place": body.place, "stage": body.stage, "reading": body.reading}
+            warning = outside(notes, **subject)  # type: ignore[arg-type]
+            note = note_of(notes, **subject)  # type: ignore[arg-type]
+            said.append(f"look again: {warning}" if warning else f"elsewhere: {note}" if note is not None else "")
     return tuple(line for line in said if line)
+
+
+def _notes_of(book: Book, job: Job, body: ReadingTaken) -> tuple[ReadingNote, ...]:
+    """Return what other cameras of a job's model had of one quantity at one place; their other readings wait."""
+    model = job.camera.model
+    readings: dict[str, list[ReadingSeen]] = defaultdict(list)
+    for other, seen in book.readings_seen(model=model, quantity=body.quantity, place=body.place, without=job.id):
+        readings[camera_name(other)].append(seen)
+    taken = taken_in(book, model)
+    own = {camera_name(line.id) for line in book.jobs(model=model)} if taken else set()
+    told = [CameraSeen(camera=name, model=model, readings=tuple(seen)) for name, seen in readings.items()]
+    return reading_notes([*told, *(seen for seen in taken if seen.camera not in own)])

@@ -3,6 +3,7 @@
 import base64
 import contextlib
 import difflib
+import functools
 import json
 import re
 from collections.abc import Sequence
@@ -17,7 +18,7 @@ from asfound.job import Job, key
 from asfound.job.bodies import ReadingTaken
 from asfound.job.notes import ServiceNotes, service_notes
 from asfound.job.observed_readings import outside
-from asfound.job.observing import CameraSeen, NotesFile, PhotoSeen, merged, observe
+from asfound.job.observing import CameraSeen, NotesFile, PhotoSeen, camera_name, merged, observe
 from asfound.problems import AsfoundError, BadInputError, NotFoundError, Problem, StorageError
 
 
@@ -65,8 +66,9 @@ def cameras_seen(
         own = [_told_more(book, job, serials=serials, photos=photos) for job in others]
     else:
         own = list(book.cameras_seen(model=model, without=None if without is None else without.id))
-    kept = kept_file(book, model)
-    taken = read_notes(kept).cameras if kept.exists() else ()
+    taken = taken_in(book, model)
+    if without is not None:
+        taken = tuple(seen for seen in taken if seen.camera != camera_name(without.id))
     if not own and not taken:
         raise _unknown(book, model, without)
     return merged([*own, *taken])
@@ -211,11 +213,27 @@ def take_in(book: Book, path: Path) -> tuple[str, int]:
 
 def keep_notes(book: Book, given: NotesFile) -> tuple[str, int]:
     """Keep the cameras of a file in the book's notes; return the model and how many were new."""
-    kept = kept_file(book, given.model)
-    before = read_notes(kept).cameras if kept.exists() else ()
+    before = taken_in(book, given.model)
     after = merged([*before, *given.cameras])
-    write_notes(kept, notes_file(given.model, after))
+    write_notes(kept_file(book, given.model), notes_file(given.model, after))
     return given.model, len(after) - len(before)
+
+
+def taken_in(book: Book, model: str) -> tuple[CameraSeen, ...]:
+    """Return the cameras of a model that were taken in from files.
+
+    Raises
+    ------
+    BadInputError
+        If the file that keeps them is damaged.
+    """
+    kept = kept_file(book, model)
+    return _taken_in(kept, kept.stat().st_mtime_ns) if kept.exists() else ()
+
+
+@functools.lru_cache(maxsize=32)
+def _taken_in(kept: Path, _changed: int) -> tuple[CameraSeen, ...]:
+    return read_notes(kept).cameras
 
 
 def kept_file(book: Book, model: str) -> Path:

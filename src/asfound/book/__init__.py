@@ -5,10 +5,10 @@ from asfound.book.backup import Backup, verify
 from asfound.book.bundling import Bundle, TakenIn, is_bundle, take_in, verify_bundle, write_bundle
 from asfound.book.checking import Checked
 from asfound.book.devices import Device
+from asfound.book.lists import JobLine
 from asfound.book.location import Location, in_folder, locate, on_postgresql
 from asfound.book.lock import server_lock
 from asfound.book.merging import Merged
-from asfound.book.projections import JobLine
 from asfound.book.restoring import restore
 from asfound.book.search import Hit
 from asfound.book.store import Book

@@ -9,7 +9,7 @@ from uuid import UUID
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
-from asfound.book import projections
+from asfound.book import lists, projections
 from asfound.book.appending import Stored, columns_of, job_ids, parsed
 from asfound.book.attachments import attachment_path, cited, file_hash
 from asfound.book.merging import broken_chain
@@ -39,7 +39,7 @@ def check(connection: Connection, *, attachments: Path, origin: str) -> Checked:
     for job in jobs:
         rows = connection.execute(ENTRY.select().where(ENTRY.c.job == str(job)).order_by(ENTRY.c.sequence)).all()
         entries += len(rows)
-        name, sound, found = _look_at(job, rows, projections.ticket_of(connection, job))
+        name, sound, found = _look_at(job, rows, lists.ticket_of(connection, job))
         problems += found
         for item in (item for entry in sound for item in cited(entry.body)):
             files.setdefault(item.sha256, {})[f"{name}: {item.name}"] = None

@@ -7,8 +7,8 @@ from uuid import UUID
 
 from sqlalchemy.engine import Connection
 
-from asfound.book import projections
-from asfound.book.projections import JobLine
+from asfound.book import lists
+from asfound.book.lists import JobLine
 from asfound.problems import ConflictError, NotFoundError, Problem
 
 SHORTEST_PREFIX = 4
@@ -24,17 +24,17 @@ def resolve(connection: Connection, name: str) -> UUID:
     ConflictError
         If there are several.
     """
-    found = projections.with_ticket(connection, name) or _by_id(connection, name.strip().lower())
+    found = lists.with_ticket(connection, name) or _by_id(connection, name.strip().lower())
     if len(found) > 1:
         raise _several(name, found)
     if not found:
-        raise _none(name, projections.tickets(connection))
+        raise _none(name, lists.tickets(connection))
     return found[0].id
 
 
 def next_ticket(connection: Connection) -> str:
     """Return the number after the highest ticket that is a plain number."""
-    numbers = [int(ticket) for ticket in projections.tickets(connection) if re.fullmatch(r"[0-9]{1,9}", ticket)]
+    numbers = [int(ticket) for ticket in lists.tickets(connection) if re.fullmatch(r"[0-9]{1,9}", ticket)]
     return str(max(numbers, default=0) + 1)
 
 
@@ -43,7 +43,7 @@ def _by_id(connection: Connection, name: str) -> Sequence[JobLine]:
         return ()
     plain = name.replace("-", "")
     parts = (plain[:8], plain[8:12], plain[12:16], plain[16:20], plain[20:])
-    return projections.with_id_prefix(connection, "-".join(part for part in parts if part))
+    return lists.with_id_prefix(connection, "-".join(part for part in parts if part))
 
 
 def _several(name: str, found: Sequence[JobLine]) -> ConflictError:

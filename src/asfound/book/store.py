@@ -13,20 +13,21 @@ from uuid import UUID
 from sqlalchemy.engine import Connection, Engine
 from uuid_utils.compat import uuid7
 
-from asfound.book import attachments, checking, devices, merging, projections, resolving, search
+from asfound.book import attachments, checking, devices, lists, merging, projections, resolving, search
 from asfound.book.appending import Stored, compose, entries_of, insert, is_begun, stored_of
 from asfound.book.backup import Backup, write_backup
 from asfound.book.bench import bench_origin
 from asfound.book.devices import Device
 from asfound.book.engine import make_engine, reading, writing
 from asfound.book.failures import told_plainly
+from asfound.book.lists import JobLine
 from asfound.book.location import Location
-from asfound.book.projections import PROJECTION_VERSION, JobLine
+from asfound.book.projections import PROJECTION_VERSION
 from asfound.book.schema import bring_up_to_date, newer_book
 from asfound.book.writing import make_folder
 from asfound.job import Entry, Job, fold
 from asfound.job.bodies import Attached, Body, Camera, Opened
-from asfound.job.observing import CameraSeen
+from asfound.job.observing import CameraSeen, ReadingSeen
 from asfound.problems import ConflictError, NotFoundError, Problem
 
 JOBS_REMEMBERED = 64
@@ -218,7 +219,7 @@ class Book:
         NotFoundError
         """
         with self._reading() as connection:
-            line = projections.line(connection, job_id)
+            line = lists.line(connection, job_id)
             known = self._folded.get(job_id)
             # Entries are never removed, so that their number tells whether any came since.
             if line is not None and known is not None and len(known.entries) == line.entries:
@@ -253,17 +254,17 @@ class Book:
             So many at most.
         """
         with self._reading() as connection:
-            return projections.lines(connection, handed_over=handed_over, model=model, limit=limit)
+            return lists.lines(connection, handed_over=handed_over, model=model, limit=limit)
 
     def number_gone(self) -> int:
         """Return how many jobs were handed over."""
         with self._reading() as connection:
-            return projections.number_gone(connection)
+            return lists.number_gone(connection)
 
     def last_touched(self, *, model: str, without: UUID) -> int:
         """Return when another job on a model was last touched, in milliseconds since 1970; 0 where there is none."""
         with self._reading() as connection:
-            return projections.last_touched(connection, model=model, without=without)
+            return lists.last_touched(connection, model=model, without=without)
 
     def cameras_seen(self, *, model: str, without: UUID | None = None) -> tuple[CameraSeen, ...]:
         """Return what the job of each camera of a model tells of it, without serials; damaged jobs are left out.
@@ -276,7 +277,14 @@ class Book:
             A job to leave out.
         """
         with self._reading() as connection:
-            return projections.cameras_seen(connection, model=model, without=without)
+            return lists.cameras_seen(connection, model=model, without=without)
+
+    def readings_seen(
+        self, *, model: str, quantity: str, place: str, without: UUID
+    ) -> tuple[tuple[UUID, ReadingSeen], ...]:
+        """Return the readings of one quantity at one place on other cameras of a model, each with its job."""
+        with self._reading() as connection:
+            return lists.readings_seen(connection, model=model, quantity=quantity, place=place, without=without)
 
     def line(self, job_id: UUID) -> JobLine:
         """Return one job's line in the list.
@@ -286,7 +294,7 @@ class Book:
         NotFoundError
         """
         with self._reading() as connection:
-            line = projections.line(connection, job_id)
+            line = lists.line(connection, job_id)
         if line is None:
             raise NotFoundError(Problem("job", f"there is no job {job_id}", "run: asfound jobs"))
         return line
@@ -294,7 +302,7 @@ class Book:
     def lines_of(self, jobs: Sequence[UUID]) -> tuple[JobLine, ...]:
         """Return the lines of these jobs in the list, in no order; those not in the book are left out."""
         with self._reading() as connection:
-            return projections.lines_of(connection, jobs)
+            return lists.lines_of(connection, jobs)
 
     def resolve(self, name: str) -> UUID:
         """Return the job with this ticket, id, or unambiguous beginning of an id.
@@ -364,7 +372,7 @@ class Book:
 
     def _append(self, connection: Connection, job_id: UUID, bodies: Sequence[Body]) -> tuple[tuple[Entry, ...], Job]:
         for body in bodies:
-            if isinstance(body, Opened) and projections.with_ticket(connection, body.ticket):
+            if isinstance(body, Opened) and lists.with_ticket(connection, body.ticket):
                 what = f"ticket {body.ticket} is on another job"
                 raise ConflictError(Problem("ticket", what, f"take {resolving.next_ticket(connection)}"))
         composed = compose(connection, job=job_id, origin=self.origin, bodies=bodies, wall_ms=self._clock())

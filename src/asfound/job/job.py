@@ -1,5 +1,6 @@
 """A job as it stands now: what the fold of its entries gives."""
 
+import functools
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 from uuid import UUID
@@ -24,6 +25,7 @@ from asfound.teardown.step import Step
 B = TypeVar("B")
 
 
+@functools.lru_cache(maxsize=20_000)
 def key(name: str) -> str:
     """Return the form by which names are compared: case and spacing do not count."""
     return " ".join(name.casefold().split())

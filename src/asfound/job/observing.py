@@ -89,6 +89,11 @@ class NotesFile(Body):
     cameras: tuple[CameraSeen, ...]
 
 
+def camera_name(job: UUID) -> str:
+    """Return the opaque name of a job's camera, from which the job cannot be told."""
+    return hashlib.sha256(f"{FORMAT} {job}".encode()).hexdigest()
+
+
 def observe(job: Job, *, serials: bool = False) -> CameraSeen:
     """Return what a job tells of its model; the camera's serial is blotted out of every text unless asked for.
 
@@ -100,7 +105,7 @@ def observe(job: Job, *, serials: bool = False) -> CameraSeen:
     minutes = step_minutes(job)
     place = {step.id: n for n, step in enumerate(steps)}
     seen = CameraSeen(
-        camera=hashlib.sha256(f"{FORMAT} {job.id}".encode()).hexdigest(),
+        camera=camera_name(job.id),
         maker=job.camera.maker,
         model=job.camera.model,
         serial=job.camera.serial,
