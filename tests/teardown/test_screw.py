@@ -115,3 +115,9 @@ def test_a_loose_screw_is_sent_home():
 def test_what_is_no_small_screw_is_refused(diameter):
     with pytest.raises(BadInputError, match="not that of a small screw"):
         identify_screw(diameter_mm=diameter)
+
+
+@pytest.mark.parametrize("length", [0.0, 500.0, float("nan")])
+def test_a_length_that_no_small_screw_has_is_refused(length):
+    with pytest.raises(BadInputError, match="length: .* not that of a small screw"):
+        where_it_belongs([], diameter_mm=1.4, length_mm=length)

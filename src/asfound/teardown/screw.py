@@ -75,15 +75,11 @@ def identify_screw(
     BadInputError
         If a measure is not one of a small screw.
     """
-    for name, value, low, high in (
-        ("diameter", diameter_mm, 0.2, 8.0),
-        ("diameter's uncertainty", u_diameter_mm, 1e-4, 1.0),
-        ("pitch", pitch_mm, 0.05, 2.0),
-        ("pitch's uncertainty", u_pitch_mm, 1e-4, 0.5),
-        ("flank angle", flank_deg, 30.0, 90.0),
-    ):
-        if value is not None and not low <= value <= high:
-            raise BadInputError(Problem(name, f"{value:g} is not that of a small screw", f"give {low:g} to {high:g}"))
+    _check("diameter", diameter_mm, 0.2, 8.0)
+    _check("diameter's uncertainty", u_diameter_mm, 1e-4, 1.0)
+    _check("pitch", pitch_mm, 0.05, 2.0)
+    _check("pitch's uncertainty", u_pitch_mm, 1e-4, 0.5)
+    _check("flank angle", flank_deg, 30.0, 90.0)
     ranked = []
     for thread in threads():
         misfits = (
@@ -154,6 +150,11 @@ class Home:
     against: tuple[str, ...]
 
 
+def _check(name: str, value: float | None, low: float, high: float) -> None:
+    if value is not None and not low <= value <= high:
+        raise BadInputError(Problem(name, f"{value:g} is not that of a small screw", f"give {low:g} to {high:g}"))
+
+
 def where_it_belongs(
     groups: Sequence[tuple[str, FastenerGroup]],
     *,
@@ -173,7 +174,13 @@ def where_it_belongs(
         Under the head; 0.1 mm is taken as its standard uncertainty.
     head : str
         "cheese", "countersunk", "pan".
+
+    Raises
+    ------
+    BadInputError
+        If the length is not that of a small screw.
     """
+    _check("length", length_mm, 0.1, 100.0)
     homes = []
     for part, group in groups:
         misfits: list[float] = []
