@@ -177,6 +177,9 @@ def without_serial(seen: CameraSeen) -> CameraSeen:
     serial = seen.serial.strip()
     if not serial:
         return seen
+    # A serial is seldom written elsewhere. As JSON writes it, it may begin after the letter of an escape.
+    if len(serial) > 2 and serial.isalnum() and not _pattern(serial).search(seen.model_dump_json(exclude={"serial"})):
+        return seen.model_copy(update={"serial": ""})
     data = _blot(seen.model_dump(mode="json", exclude={"camera", "photos", "serial"}), _pattern(serial))
     assert isinstance(data, dict)
     return CameraSeen.model_validate({**data, "camera": seen.camera, "photos": seen.photos})

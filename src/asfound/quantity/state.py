@@ -24,8 +24,8 @@ class CameraState:
 
     def then(self, change: "CameraState") -> "CameraState":
         """Return this state with everything that `change` says laid over it."""
-        said = {f.name: getattr(change, f.name) for f in fields(change)}
-        return replace(self, **{name: value for name, value in said.items() if value is not None})
+        said = {name: value for name in CameraState.__slots__ if (value := getattr(change, name)) is not None}
+        return replace(self, **said) if said else self
 
     def differences(self, other: "CameraState") -> tuple[str, ...]:
         """Name what is said differently in both states (said in only one is no difference)."""
