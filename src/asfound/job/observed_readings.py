@@ -5,6 +5,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
+from scipy.special import stdtrit  # scipy.stats takes a second to import
+
 from asfound.job.bodies import Stage
 from asfound.job.job import key
 from asfound.job.observing import CameraSeen, ReadingSeen
@@ -58,9 +60,7 @@ class ReadingNote:
         """
         if self.spread is None:
             return None
-        from scipy.stats import t  # only here: it takes a while to load
-
-        half = float(t.ppf(0.995, self.cameras - 1)) * self.spread * math.sqrt(1 + 1 / self.cameras)
+        half = float(stdtrit(self.cameras - 1, 0.995)) * self.spread * math.sqrt(1 + 1 / self.cameras)
         return self.mean - half, self.mean + half
 
 
