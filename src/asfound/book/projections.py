@@ -23,17 +23,35 @@ PROJECTION_VERSION = 5
 _VERSION_NAME = "projections"
 DAMAGED = "mending: it is damaged; run: asfound book check"
 
-Rows = dict[str, list[dict[str, object]]]  # of each list, by its name
+Row = dict[str, object]
+Rows = dict[str, list[Row]]  # of each list, by its name
 
 
 def project(connection: Connection, job: UUID, new: Sequence[Entry]) -> Job:
     """Bring a job's line up to date and make its new entries findable; return the job as it then stands."""
     now = fold(entries_of(connection, job))
-    for table in LISTS.values():
-        connection.execute(table.delete().where(table.c.id == str(job)))
-    _insert(connection, _rows(job, now))
+    rows = _rows(job, now)
+    for name, table in LISTS.items():
+        _renew(connection, table, job, rows[name])
     search.add(connection, new)
     return now
+
+
+def _renew(connection: Connection, table: sa.Table, job: UUID, rows: Sequence[Row]) -> None:
+    """Write the rows of a job anew, but only those that are not there yet where the others stay as they are."""
+    its = table.c.id == str(job)
+    kept = {tuple(row) for row in connection.execute(table.select().where(its))}
+    told = {_values(table, row): row for row in rows}
+    if not kept <= told.keys():
+        connection.execute(table.delete().where(its))
+        kept = set()
+    missing = [row for values, row in told.items() if values not in kept]
+    if missing:
+        connection.execute(table.insert(), missing)
+
+
+def _values(table: sa.Table, row: Row) -> tuple[object, ...]:
+    return tuple(row[column.name] for column in table.c)
 
 
 def rebuild(connection: Connection) -> None:
@@ -44,16 +62,12 @@ def rebuild(connection: Connection) -> None:
     search.create(connection)
     for job in job_ids(connection):
         rows, entries = _readable(connection, job)
-        _insert(connection, rows)
+        for name, table in LISTS.items():
+            if rows[name]:
+                connection.execute(table.insert(), rows[name])
         search.add(connection, entries)
     connection.execute(ABOUT.delete().where(ABOUT.c.name == _VERSION_NAME))
     connection.execute(ABOUT.insert(), {"name": _VERSION_NAME, "value": str(PROJECTION_VERSION)})
-
-
-def _insert(connection: Connection, rows: Rows) -> None:
-    for name, table in LISTS.items():
-        if rows[name]:
-            connection.execute(table.insert(), rows[name])
 
 
 def found_version(connection: Connection) -> int:
@@ -75,7 +89,7 @@ def afresh(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
     for job in job_ids(connection):
         rows, entries = _readable(connection, job)
         for name, table in LISTS.items():
-            found[name] += [tuple(row[column.name] for column in table.c) for row in rows[name]]
+            found[name] += [_values(table, row) for row in rows[name]]
         found["search"] += search.expected(entries)
     return {name: sorted(rows) for name, rows in found.items()}
 
@@ -109,7 +123,7 @@ def _stand_in(job: UUID) -> Entry:
 
 def _rows(job: UUID, now: Job) -> Rows:
     seen = observe(now)
-    its: dict[str, object] = {"id": str(job), "model_key": keepable(key(now.camera.model))}
+    its: Row = {"id": str(job), "model_key": keepable(key(now.camera.model))}
     return {
         "list of jobs": [its | _line_row(now)],
         "list of cameras": [its | {"seen": seen.model_dump_json(exclude_defaults=True)}],
@@ -117,7 +131,7 @@ def _rows(job: UUID, now: Job) -> Rows:
     }
 
 
-def _line_row(now: Job) -> dict[str, object]:
+def _line_row(now: Job) -> Row:
     return {
         "ticket": keepable(now.ticket),
         "ticket_key": keepable(key(now.ticket)),
@@ -129,7 +143,7 @@ def _line_row(now: Job) -> dict[str, object]:
     }
 
 
-def _reading_row(number: int, seen: ReadingSeen) -> dict[str, object]:
+def _reading_row(number: int, seen: ReadingSeen) -> Row:
     return {
         "number": number,
         "quantity_key": keepable(key(seen.quantity)),
