@@ -248,6 +248,17 @@ def room_router(room: str, tasks: Sequence[Task]) -> APIRouter:
     return router
 
 
+def own_page(_asked: Asked) -> tuple[Section, ...]:
+    """Return no section: the task has a page of its own, which stands before the room's form."""
+    return ()
+
+
+def tabs(job: Job, room: str, tasks: Sequence[Task], path: str) -> tuple[TaskLink, ...]:
+    """Return the tabs of a room as such a page shows them."""
+    href = f"/job/{job.id}/{room}"
+    return tuple(TaskLink(f"{href}/{one.path}".rstrip("/"), one.name, one.path == path) for one in tasks)
+
+
 def _add_upload(router: APIRouter, path: str, place: "Place", upload: UploadForm) -> None:
     def take_in(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm) -> Response:
         """Fill the task's fields from a file."""

@@ -19,9 +19,10 @@ from asfound.web.desk import AtDesk, Desk, TypedForm
 from asfound.web.errors import status_of
 from asfound.web.focus.infinity import TASK as INFINITY
 from asfound.web.focus.lists import setting
+from asfound.web.focus.tasks import task_tabs
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.render import render
-from asfound.web.room import Asked, How, Section, Task, TaskLink, both
+from asfound.web.room import How, TaskLink, both
 from asfound.web.room_form import typed_into
 from asfound.web.security import check_form_token
 from asfound.web.settings import show_bytes
@@ -174,12 +175,9 @@ def _show(
     follow: str = "",
     status: int = 200,
 ) -> Response:
-    from asfound.web.focus.routes import TASKS  # which lists this page too
-
-    href = f"/job/{job.id}/focus"
     page = PhotographsPage(
         head=job_head(job, "/focus"),
-        tasks=tuple(TaskLink(f"{href}/{one.path}".rstrip("/"), one.name, one is TASK) for one in TASKS),
+        tasks=task_tabs(job, "photos"),
         here=_address(job),
         settings=settings,
         limit=show_bytes(desk.settings.photo_bytes),
@@ -209,11 +207,3 @@ def how() -> How:
         pictures=both(ground_glass),
         cautions=("never look at the sun through the lens, and do not leave it open towards the sun",),
     )
-
-
-def _nothing(_asked: Asked) -> tuple[Section, ...]:
-    """Return no section: this page has its own."""
-    return ()
-
-
-TASK = Task(path="photos", name="Photographs", lead="Photographs of the ground glass.", work_out=_nothing, how=how)

@@ -23,7 +23,7 @@ from asfound.web.desk import AtDesk, Desk, TypedForm
 from asfound.web.errors import status_of
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.render import render
-from asfound.web.room import Asked, How, Section, Table, Task, TaskLink, both, next_stage, said_of
+from asfound.web.room import How, Table, TaskLink, both, next_stage, said_of
 from asfound.web.room_form import RoomForm, show_form, typed_into
 from asfound.web.security import check_form_token
 from asfound.web.settings import show_bytes
@@ -36,6 +36,7 @@ from asfound.web.shape.leaks_form import (
     question_of,
     read,
 )
+from asfound.web.shape.tasks import task_tabs
 from asfound.web.stage_field import STAGES, read_stage
 
 router = APIRouter(prefix="/job/{job_id}/shape/leaks")
@@ -201,12 +202,10 @@ def _show(
     wrote: str = "",
     status: int = 200,
 ) -> Response:
-    from asfound.web.shape.routes import TASKS  # which lists this page too
-
     running = task is not None and task.state in ("waiting", "running")
     page = LeaksPage(
         head=job_head(job, "/shape"),
-        tasks=tuple(TaskLink(f"/job/{job.id}/shape/{one.path}".rstrip("/"), one.name, one is TASK) for one in TASKS),
+        tasks=task_tabs(job, "leaks"),
         here=_address(job),
         form=show_form(fields(job), typed, problems),
         sent=(*typed.items(), *((("task", task.id),) if task is not None else ())),
@@ -308,13 +307,3 @@ def how() -> How:
             "never a lamp on the mains inside a camera of metal. Local rules and licensed practice come first",
         ),
     )
-
-
-def _nothing(_asked: Asked) -> tuple[Section, ...]:
-    """Return no section: this page has its own."""
-    return ()
-
-
-TASK = Task(
-    path="leaks", name="Light leaks", lead="Spots of light through bellows or back.", work_out=_nothing, how=how
-)
