@@ -16,10 +16,10 @@ from benchmarks._table import Figure
 from numpy.typing import NDArray
 from scipy.special import logsumexp, xlog1py, xlogy
 
-from asfound.shutter.causes import why
-from asfound.shutter.faulty import KINDS, UNEVEN_STOPS, Readings, draw_cameras, spoil
-from asfound.shutter.groups import USUAL_TRAIN
-from asfound.shutter.series import Shot, Speed
+from asfound.shutter.causes.weighing import why
+from asfound.shutter.simulated.faulty import KINDS, UNEVEN_STOPS, Readings, draw_cameras, spoil
+from asfound.shutter.speeds.groups import USUAL_TRAIN
+from asfound.shutter.speeds.series import Shot, Speed
 
 MARKS = {"1": 1.0} | {f"1/{n}": 1 / n for n in (2, 5, 10, 25, 50, 100, 250)}
 SIDES = (1, 1, -1, -1)

@@ -14,7 +14,7 @@ import numpy as np
 from benchmarks._table import Figure
 
 from asfound.shutter import Block, Exposure, Firing, LightListener, SoundInput, exposure_lasting, simulate
-from asfound.shutter.bound import effective_time_bound_s
+from asfound.shutter.simulated.bound import effective_time_bound_s
 
 LEAD_S, TAIL_S = 0.2, 0.2
 

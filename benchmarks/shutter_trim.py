@@ -17,11 +17,11 @@ import numpy as np
 from benchmarks._table import Figure
 from numpy.typing import NDArray
 
-from asfound.shutter.effects import Adjuster, Kind, Move
-from asfound.shutter.faulty import SCATTER, UNEVEN_STOPS, Cameras, draw_cameras
-from asfound.shutter.groups import USUAL_TRAIN
-from asfound.shutter.series import Shot, Speed
-from asfound.shutter.trim import Aim, next_move
+from asfound.shutter.simulated.faulty import SCATTER, UNEVEN_STOPS, Cameras, draw_cameras
+from asfound.shutter.speeds.groups import USUAL_TRAIN
+from asfound.shutter.speeds.series import Shot, Speed
+from asfound.shutter.trimming.effects import Adjuster, Kind, Move
+from asfound.shutter.trimming.trim import Aim, next_move
 
 MARKS = {"1": 1.0} | {f"1/{n}": 1 / n for n in (2, 5, 10, 25, 50, 100, 250)}
 NOMINAL = np.array(list(MARKS.values()))

@@ -22,7 +22,7 @@ from asfound.capture.live_file import Gap
 from asfound.job.bodies import Camera
 from asfound.problems import BadInputError, ConflictError, NotFoundError
 from asfound.shutter import Flag, SoundInput, exposure_lasting, read_marked, simulate
-from asfound.shutter.simulate_sound import simulate_clicks
+from asfound.shutter.simulated.sound import simulate_clicks
 
 RATE = 48_000
 TIMES = (0.044, 0.043, 0.022, 0.0215, 0.011, 0.0108)

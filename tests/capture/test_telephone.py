@@ -10,7 +10,7 @@ import soundfile
 from asfound.capture import Region, frame_strip, read_brightness, read_recording
 from asfound.problems import BadInputError
 from asfound.shutter import Flag, SoundInput, exposure_lasting, simulate
-from asfound.shutter.simulate_sound import simulate_clicks
+from asfound.shutter.simulated.sound import simulate_clicks
 
 ENCODER = shutil.which("ffmpeg")
 pytestmark = pytest.mark.skipif(ENCODER is None, reason="Debian's ffmpeg is not here")

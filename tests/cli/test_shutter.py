@@ -9,7 +9,7 @@ import soundfile
 
 from asfound.cli.main import main
 from asfound.shutter import SoundInput, exposure_lasting, simulate
-from asfound.shutter.simulate_sound import simulate_clicks
+from asfound.shutter.simulated.sound import simulate_clicks
 
 FIELDS = {
     "start_s",

@@ -18,7 +18,7 @@ from asfound.plots import (
 )
 from asfound.quantity import Reading
 from asfound.quantity.tolerance import Tolerance
-from asfound.shutter.firing import Firing
+from asfound.shutter.timing.firing import Firing
 from asfound.teardown.wayback import ReadingToRestore
 
 ROWS = (

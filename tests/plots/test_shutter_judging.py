@@ -5,10 +5,10 @@ import pytest
 from asfound.plots import page_svg, print_svg
 from asfound.plots.causes import causes_picture
 from asfound.plots.trim import trim_picture
-from asfound.shutter.causes import why
-from asfound.shutter.effects import Adjuster
-from asfound.shutter.series import speed_of
-from asfound.shutter.trim import next_move
+from asfound.shutter.causes.weighing import why
+from asfound.shutter.speeds.series import speed_of
+from asfound.shutter.trimming.effects import Adjuster
+from asfound.shutter.trimming.trim import next_move
 
 NOMINAL = {"1": 1.0} | {f"1/{n}": 1 / n for n in (2, 5, 10, 25, 50, 100, 250)}
 

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from asfound.plots import half_level_crossings, page_svg, trace_picture
-from asfound.shutter.firing import Firing, Flag
+from asfound.shutter.timing.firing import Firing, Flag
 
 RATE = 48000.0
 

@@ -119,5 +119,5 @@ def test_what_is_no_small_screw_is_refused(diameter):
 
 @pytest.mark.parametrize("length", [0.0, 500.0, float("nan")])
 def test_a_length_that_no_small_screw_has_is_refused(length):
-    with pytest.raises(BadInputError, match="length: .* not that of a small screw"):
+    with pytest.raises(BadInputError, match=r"length: .* not that of a small screw"):
         where_it_belongs([], diameter_mm=1.4, length_mm=length)

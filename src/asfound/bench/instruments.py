@@ -17,7 +17,7 @@ from asfound.job.bodies import InstrumentWrong
 from asfound.job.staleness import SOUND_INPUT, read_wrongly, taken_with
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import read_number
-from asfound.shutter.ticks import ClockRate, clock_rate
+from asfound.shutter.timing.ticks import ClockRate, clock_rate
 
 INSTRUMENTS_FILE = "instruments.csv"
 COLUMNS = ("name", "sort", "checked on", "against", "standard uncertainty", "unit", "wrong since", "remark")

@@ -14,11 +14,11 @@ from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import read_number, show_number
 from asfound.quantity.tolerance import Verdict
 from asfound.shutter import Dial, DialRow, Firing, Flag, MarkedSpeed, judge, read_dial, read_marked
-from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
-from asfound.shutter.drift import drift
-from asfound.shutter.rested import compare_rested, set_rested_apart, struck_without_rested
-from asfound.shutter.trimlog import read_adjusters
-from asfound.shutter.walk import read_dial_as_walked
+from asfound.shutter.speeds.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
+from asfound.shutter.speeds.drift import drift
+from asfound.shutter.speeds.rested import compare_rested, set_rested_apart, struck_without_rested
+from asfound.shutter.speeds.walk import read_dial_as_walked
+from asfound.shutter.trimming.trimlog import read_adjusters
 
 UNSURE = (Flag.CLIPPED, Flag.NEVER_CLOSES)
 # Evenness is remarked on from a step so far off, and surely so.

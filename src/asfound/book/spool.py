@@ -21,7 +21,7 @@ import numpy as np
 from asfound.book.failures import told_plainly
 from asfound.book.writing import make_folder, sync_folder
 from asfound.problems import ConflictError, Problem, bad_input
-from asfound.shutter.block import Samples
+from asfound.shutter.timing.block import Samples
 
 FIRST_LINE = b"asfound spool 1\n"
 ENDING = ".spool"

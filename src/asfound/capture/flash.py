@@ -8,7 +8,7 @@ import numpy as np
 from asfound.capture.recording import Recording, read_recording
 from asfound.capture.sound import inspect_sound, read_blocks
 from asfound.problems import bad_input
-from asfound.shutter.sync import Contact, Datum, Setting, SyncResult, find_closures, sync_of
+from asfound.shutter.timing.sync import Contact, Datum, Setting, SyncResult, find_closures, sync_of
 
 LONGEST_S = 3600.0
 

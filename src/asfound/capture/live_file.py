@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from asfound.shutter.block import Samples
-from asfound.shutter.firing import Firing, Flag
+from asfound.shutter.timing.block import Samples
+from asfound.shutter.timing.firing import Firing, Flag
 
 _MARK = "asfound live"
 # Sound inputs of 16 bits come to a page divided by one of these (from memory).

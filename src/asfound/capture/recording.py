@@ -11,13 +11,13 @@ from asfound.capture.sound import SoundFile, check_there, inspect_sound, read_bl
 from asfound.capture.survey import survey
 from asfound.capture.video import Region, has_pictures, read_brightness
 from asfound.problems import Problem, StoppedError, bad_input
-from asfound.shutter.block import Listener
-from asfound.shutter.clicks import SoundListener
-from asfound.shutter.firing import Firing, Flag
-from asfound.shutter.frames import firings_from_frames
-from asfound.shutter.light import LightListener
-from asfound.shutter.measure import BANDWIDTH_SHARE
-from asfound.shutter.refine import Arrangement, refine
+from asfound.shutter.timing.block import Listener
+from asfound.shutter.timing.clicks import SoundListener
+from asfound.shutter.timing.firing import Firing, Flag
+from asfound.shutter.timing.frames import firings_from_frames
+from asfound.shutter.timing.light import LightListener
+from asfound.shutter.timing.measure import BANDWIDTH_SHARE
+from asfound.shutter.timing.refine import Arrangement, refine
 
 VIDEO_SUFFIXES = (".mp4", ".mov", ".webm", ".mkv", ".avi", ".3gp", ".m4v")
 Kind = Literal["light", "sound", "video"]

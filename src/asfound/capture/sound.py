@@ -11,7 +11,7 @@ from asfound.capture.bounds import check_sound
 from asfound.capture.riff import missing_bytes
 from asfound.capture.telephone import sound_track, track_samples
 from asfound.problems import BadInputError, bad_input
-from asfound.shutter.block import Block, Samples
+from asfound.shutter.timing.block import Block, Samples
 
 BLOCK_FRAMES = 65_536
 # Smallest step of each way of storing a sample, full scale 1.

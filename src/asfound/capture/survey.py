@@ -6,7 +6,7 @@ from typing import Literal
 import numpy as np
 
 from asfound.capture.sound import SoundFile, read_channels
-from asfound.shutter.block import Samples
+from asfound.shutter.timing.block import Samples
 
 CELL_S = 5e-4
 # Share of the swing that is left after averaging over half a millisecond: light keeps it, clicks lose it.

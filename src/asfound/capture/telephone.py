@@ -10,7 +10,7 @@ from av.container import InputContainer
 
 from asfound.capture.bounds import check_sound
 from asfound.problems import bad_input
-from asfound.shutter.block import Samples
+from asfound.shutter.timing.block import Samples
 
 LOSSLESS = ("flac", "alac", "wavpack", "tta")
 

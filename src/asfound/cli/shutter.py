@@ -44,9 +44,9 @@ from asfound.shutter import (
     reason_to_withhold,
     stopped_down_table,
 )
-from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
-from asfound.shutter.rested import compare_rested, set_rested_apart, struck_without_rested
-from asfound.shutter.sync import Datum, Setting
+from asfound.shutter.speeds.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS, read_dial_by_nearest
+from asfound.shutter.speeds.rested import compare_rested, set_rested_apart, struck_without_rested
+from asfound.shutter.timing.sync import Datum, Setting
 
 _FILE = click.Path(path_type=Path)
 

@@ -11,7 +11,7 @@ from asfound.shutter import (
     MarkedSpeed,
     StoppedDown,
 )
-from asfound.shutter.rested import Rested
+from asfound.shutter.speeds.rested import Rested
 
 CAPACITOR = (
     "Caution: a flash capacitor stays charged. Test the contact with a dry cell and a resistor, no flash fitted."

@@ -8,9 +8,9 @@ from asfound.cli.output import columns, emit
 from asfound.cli.shutter_why import TIMES, read_text, read_train, train_options
 from asfound.problems import BadInputError, bad_input
 from asfound.quantity import parse_quantity, show_time
-from asfound.shutter.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS
-from asfound.shutter.trim import NextMove, next_move
-from asfound.shutter.trimlog import read_adjusters, read_log, tolerances_of
+from asfound.shutter.speeds.dial import DEFAULT_SOURCE, DEFAULT_TOLERANCE_STOPS
+from asfound.shutter.trimming.trim import NextMove, next_move
+from asfound.shutter.trimming.trimlog import read_adjusters, read_log, tolerances_of
 
 
 @click.command("trim")

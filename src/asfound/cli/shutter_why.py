@@ -12,11 +12,11 @@ import click
 from asfound.cli.output import columns, emit
 from asfound.problems import BadInputError, bad_input
 from asfound.quantity import parse_quantity
-from asfound.shutter.causes import Condition, Why, mean_error_stops, why
-from asfound.shutter.drift import Approach, Drift, approaches, drift
-from asfound.shutter.groups import USUAL_TRAIN, Train
-from asfound.shutter.nexttest import NextTest, next_test
-from asfound.shutter.series import Speed, read_series, speed_of
+from asfound.shutter.causes.nexttest import NextTest, next_test
+from asfound.shutter.causes.weighing import Condition, Why, mean_error_stops, why
+from asfound.shutter.speeds.drift import Approach, Drift, approaches, drift
+from asfound.shutter.speeds.groups import USUAL_TRAIN, Train
+from asfound.shutter.speeds.series import Speed, read_series, speed_of
 
 TIMES = click.Path(path_type=Path, allow_dash=True)
 

@@ -2,7 +2,7 @@
 
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, make_axes
-from asfound.shutter.causes import Why
+from asfound.shutter.causes.weighing import Why
 
 _TITLE = "What the errors of the dial point at"
 LEAST, MOST = 0.005, 6

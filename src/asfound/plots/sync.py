@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes
-from asfound.shutter.firing import Firing
-from asfound.shutter.sync import SyncResult
+from asfound.shutter.timing.firing import Firing
+from asfound.shutter.timing.sync import SyncResult
 
 _TITLE = "The flash contact against the blades"
 MOST = 12

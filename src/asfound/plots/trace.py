@@ -10,7 +10,7 @@ from asfound.plots.envelope import envelope
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, WIDTHS, Picture, Width, legend_above, make_axes
 from asfound.quantity import show_time
-from asfound.shutter.firing import Firing
+from asfound.shutter.timing.firing import Firing
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from asfound.plots.dial import COVERAGE_FACTOR
 from asfound.plots.palette import drawn
 from asfound.plots.picture import TEXT_SIZES, Picture, Width, legend_above, make_axes
-from asfound.shutter.trim import NextMove, Predicted
+from asfound.shutter.trimming.trim import NextMove, Predicted
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

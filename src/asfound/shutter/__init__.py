@@ -1,21 +1,21 @@
 """Samples to firings to exposure to dial; the simulator that they are tried on."""
 
-from asfound.shutter.block import Block, Listener, Samples
-from asfound.shutter.causes import Why, why
-from asfound.shutter.dial import Dial, DialRow, dial_row, judge, read_dial, summary
-from asfound.shutter.effects import Adjuster, Move
-from asfound.shutter.firing import Firing, Flag
-from asfound.shutter.groups import Group, Train
-from asfound.shutter.levels import crossings, state_levels
-from asfound.shutter.light import LightListener
-from asfound.shutter.marked import MarkedSpeed, read_marked
-from asfound.shutter.nexttest import NextTest, next_test
-from asfound.shutter.refine import Arrangement, refine
-from asfound.shutter.series import Shot, Speed, read_series, series_of_rows, speed_of
-from asfound.shutter.simulate import Exposure, SoundInput, Truth, exposure_lasting, simulate
-from asfound.shutter.stopdown import StoppedDown, reason_to_withhold, stopped_down_table, stopped_down_time_s
-from asfound.shutter.trim import NextMove, next_move, reading_says
-from asfound.shutter.trimlog import TrimLog, read_adjusters, read_log, tolerances_of, u_of_means
+from asfound.shutter.causes.nexttest import NextTest, next_test
+from asfound.shutter.causes.weighing import Why, why
+from asfound.shutter.simulated.light import Exposure, SoundInput, Truth, exposure_lasting, simulate
+from asfound.shutter.speeds.dial import Dial, DialRow, dial_row, judge, read_dial, summary
+from asfound.shutter.speeds.groups import Group, Train
+from asfound.shutter.speeds.marked import MarkedSpeed, read_marked
+from asfound.shutter.speeds.series import Shot, Speed, read_series, series_of_rows, speed_of
+from asfound.shutter.timing.block import Block, Listener, Samples
+from asfound.shutter.timing.firing import Firing, Flag
+from asfound.shutter.timing.levels import crossings, state_levels
+from asfound.shutter.timing.light import LightListener
+from asfound.shutter.timing.refine import Arrangement, refine
+from asfound.shutter.timing.stopdown import StoppedDown, reason_to_withhold, stopped_down_table, stopped_down_time_s
+from asfound.shutter.trimming.effects import Adjuster, Move
+from asfound.shutter.trimming.trim import NextMove, next_move, reading_says
+from asfound.shutter.trimming.trimlog import TrimLog, read_adjusters, read_log, tolerances_of, u_of_means
 
 __all__ = [
     "Adjuster",

@@ -11,8 +11,8 @@ from asfound.bench.measured import USUAL_U_CLICK_OFFSET_S, How
 from asfound.capture.live_file import Gap, without_gaps
 from asfound.plots.envelope import Envelope, envelope
 from asfound.shutter import Block, Firing, LightListener, refine
-from asfound.shutter.block import Samples
-from asfound.shutter.clicks import SoundListener
+from asfound.shutter.timing.block import Samples
+from asfound.shutter.timing.clicks import SoundListener
 
 # Dark for so long after the light went, it is taken for the end of a firing, to begin with.
 SETTLE_S = 0.018

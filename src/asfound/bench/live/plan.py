@@ -9,8 +9,8 @@ from uuid import UUID, uuid4
 from asfound.bench.measured import How
 from asfound.job.bodies import Stage
 from asfound.shutter import MarkedSpeed
-from asfound.shutter.dial import tolerances
-from asfound.shutter.trim import Aim
+from asfound.shutter.speeds.dial import tolerances
+from asfound.shutter.trimming.trim import Aim
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

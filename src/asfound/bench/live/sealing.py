@@ -14,7 +14,7 @@ from asfound.book.spool import Spooled, SpooledBlock, read_spool, remove_spool
 from asfound.capture.live_file import LiveTold, ToldShot, in_thousands, step_of, write_live
 from asfound.job import Entry
 from asfound.problems import bad_input
-from asfound.shutter.block import Samples
+from asfound.shutter.timing.block import Samples
 
 
 def seal(book: Book, path: Path) -> Entry:

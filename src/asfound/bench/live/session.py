@@ -15,8 +15,7 @@ from asfound.bench.live.stream import Stream
 from asfound.book.spool import Spool, SpooledBlock, begin_spool, read_spool, reopen_spool
 from asfound.capture.live_file import ToldShot, step_of
 from asfound.shutter import Firing
-from asfound.shutter.block import Samples
-from asfound.shutter.walk import (
+from asfound.shutter.speeds.walk import (
     Walk,
     WalkedShot,
     begin,
@@ -28,6 +27,7 @@ from asfound.shutter.walk import (
     told_more,
     withdrawn,
 )
+from asfound.shutter.timing.block import Samples
 
 # So much is looked at to tell the smallest step of the samples.
 _LOOKED_AT_S = 0.1

@@ -4,7 +4,7 @@ import numpy as np
 
 from asfound.book.spool import SpooledBlock
 from asfound.capture.live_file import Gap
-from asfound.shutter.block import Samples
+from asfound.shutter.timing.block import Samples
 
 # A gap longer than this is not filled to its whole length: nothing is measured across it anyway.
 FILLED_MOST_S = 0.2

@@ -10,7 +10,7 @@ from asfound.bench.shutter import moves_so_far
 from asfound.job import Job
 from asfound.problems import AsfoundError, BadInputError, bad_input
 from asfound.shutter import MarkedSpeed, next_move, read_adjusters, read_log, read_marked, tolerances_of
-from asfound.shutter.trim import Aim
+from asfound.shutter.trimming.trim import Aim
 from asfound.web.room_form import Field, read_fields
 from asfound.web.shutter.dial import marks_of, read_shots, read_stops
 from asfound.web.shutter.how import FIELDS, read_how

@@ -7,7 +7,7 @@ from asfound.bench.live import LivePlan, Session
 from asfound.plots.envelope import Envelope
 from asfound.quantity import show_number, show_time
 from asfound.shutter import Dial, Firing, Flag, judge, reading_says
-from asfound.shutter.walk import Walk, WalkedShot, read_dial_as_walked
+from asfound.shutter.speeds.walk import Walk, WalkedShot, read_dial_as_walked
 from asfound.web.shutter.firing_rows import nearest, show_stops, split_time
 
 # What was allowed for, and asks nothing of whoever fires.

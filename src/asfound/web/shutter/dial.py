@@ -7,7 +7,7 @@ from asfound.bench.shutter import DialAsked
 from asfound.job import Job
 from asfound.problems import bad_input
 from asfound.quantity import read_number
-from asfound.shutter.dial import DEFAULT_SOURCE
+from asfound.shutter.speeds.dial import DEFAULT_SOURCE
 from asfound.web.room_form import Field, read_fields
 
 STANDARD_SPEEDS = "1, 1/2, 1/5, 1/10, 1/25, 1/50, 1/100, 1/250"

@@ -14,7 +14,7 @@ from asfound.problems import bad_input
 from asfound.quantity import show_number, show_time
 from asfound.quantity.tolerance import Verdict
 from asfound.shutter import Firing
-from asfound.shutter.sync import Contact, Datum, Setting, SyncResult
+from asfound.shutter.timing.sync import Contact, Datum, Setting, SyncResult
 from asfound.web.room import Asked, Choice, How, Section, Table, Task, both
 from asfound.web.room_form import Field
 from asfound.web.shutter.chosen import chosen_recording, recording_field

@@ -8,8 +8,8 @@ from asfound.plots.trim import trim_picture
 from asfound.problems import BadInputError, bad_input
 from asfound.quantity import parse_quantity, read_number, show_time
 from asfound.shutter import NextMove, next_move, read_adjusters, read_log, reading_says, tolerances_of
-from asfound.shutter.dial import DEFAULT_SOURCE
-from asfound.shutter.trim import Aim
+from asfound.shutter.speeds.dial import DEFAULT_SOURCE
+from asfound.shutter.trimming.trim import Aim
 from asfound.web.room import Asked, Choice, How, Row, Section, Table, Task, both
 from asfound.web.room_form import Field
 from asfound.web.shutter.why import MOST_SPEEDS, MOST_TEXT, exact, train_fields, train_of

@@ -9,8 +9,8 @@ from asfound.plots.causes import causes_picture
 from asfound.plots.how_shutter import where_to_look
 from asfound.problems import BadInputError, bad_input
 from asfound.shutter import NextTest, Speed, Train, Why, next_test, read_series, why
-from asfound.shutter.causes import Condition
-from asfound.shutter.drift import approaches, drift
+from asfound.shutter.causes.weighing import Condition
+from asfound.shutter.speeds.drift import approaches, drift
 from asfound.web.room import Asked, Choice, How, Row, Section, Table, Task, both
 from asfound.web.room_form import Field, Values
 

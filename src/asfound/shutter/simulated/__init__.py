@@ -1,0 +1,1 @@
+"""Shutters and recordings made up with a known truth, to try every measurement and judgement on."""

@@ -1,0 +1,1 @@
+"""The next move: what each adjuster does, and which reading to aim for."""
