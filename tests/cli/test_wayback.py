@@ -41,6 +41,22 @@ def test_the_table_says_the_same(run):
         assert words in out
 
 
+def test_the_table_marks_each_freeing_that_is_only_assumed_and_says_what_the_mark_means(run):
+    lines = run("wayback", "1").splitlines()
+    heads = [line.split()[2] for line in lines if line.startswith("[ ]")]
+    # The leather disc came off first: nothing before it could be assumed to be needed.
+    assert heads == ["23", "5s1", "5*", "4*", "3", "2*", "1"]
+    (meaning,) = [line for line in lines if line.startswith("* ")]
+    assert "Nobody said what freed it" in meaning
+    assert 'write 1 "freed 5 by NUMBER"' in meaning
+
+
+def test_no_mark_is_explained_where_everything_was_said(run):
+    for said in ("freed 5 by 4", "freed 4 by 3", "freed 2 by 1"):
+        run("write", "1", said)
+    assert not [line for line in run("wayback", "1").splitlines() if "*" in line]
+
+
 def test_all_shows_the_steps_done_as_well(run):
     assert len(json.loads(run("wayback", "1", "--all", "--json"))["steps"]) == 25
 

@@ -1,6 +1,7 @@
 """The way back from the command line."""
 
 from typing import Any
+from uuid import UUID
 
 import click
 
@@ -9,9 +10,12 @@ from asfound.bench.order import take_order
 from asfound.book import Book
 from asfound.cli.book_option import with_book
 from asfound.cli.output import emit
-from asfound.job import DEFERENCE, offer_of, way_back_of
+from asfound.job import DEFERENCE, Job, offer_of, way_back_of
 from asfound.quantity import show_reading
 from asfound.teardown import Offer, PlacedProof, ReadingToRestore, StepBack, WayBack, fastener_count
+from asfound.teardown.freeing import just_before
+
+_ASSUMED = "* Nobody said what freed it, so all that came off before it is assumed to be needed"
 
 
 @click.command()
@@ -38,7 +42,13 @@ def wayback(book: Book, job: str, as_json: bool, everything: bool, take: bool) -
         "unaccounted": list(way.unaccounted),
         "offer": _offer_data(offer),
     }
-    emit(data, [*_table(way, everything), *_offer_lines(offer, found.ticket)], as_json=as_json)
+    emit(data, _table(way, everything, found) + _offer_lines(offer, found.ticket), as_json=as_json)
+
+
+def _assumed_in(job: Job) -> frozenset[UUID]:
+    """Return the steps that wait for others only because nobody said what freed them, as the page marks them."""
+    just = just_before(job.steps)
+    return frozenset(step.id for step in job.steps if step.assumed and just[step.id])
 
 
 def _offer_data(offer: Offer) -> dict[str, Any]:
@@ -117,17 +127,25 @@ def _restore_data(item: ReadingToRestore) -> dict[str, Any]:
     }
 
 
-def _table(way: WayBack, everything: bool) -> list[str]:
+def _table(way: WayBack, everything: bool, job: Job) -> list[str]:
     steps = way.steps if everything else way.open
     done = len(way.steps) - len(way.open)
+    assumed = _assumed_in(job)
     lines = [f"Way back: {len(way.open)} steps to do, {done} done"]
     for back in steps:
-        lines += ["", f"{'[x]' if back.step.back else '[ ]'} {back.step.number}  {back.title}", *_details(back)]
+        lines += ["", _title(back, assumed), *_details(back)]
+    if unsaid := [back.step.number for back in steps if back.step.id in assumed]:
+        lines += ["", f'{_ASSUMED}; loosen it: asfound write {job.ticket} "freed {unsaid[0]} by NUMBER"']
     if any(back.cautions for back in steps):
         lines += ["", DEFERENCE]
     if way.unaccounted:
         lines += ["", "Not accounted for", *(f"  {line}" for line in way.unaccounted)]
     return lines
+
+
+def _title(back: StepBack, assumed: frozenset[UUID]) -> str:
+    mark = "*" if back.step.id in assumed else ""
+    return f"{'[x]' if back.step.back else '[ ]'} {back.step.number}{mark}  {back.title}"
 
 
 def _details(back: StepBack) -> list[str]:
