@@ -107,7 +107,7 @@ def test_a_bundle_says_what_was_new_and_the_second_time_nothing(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert run("book", "bundle", "1", "--book", shelf) == 0
-    assert "job-1.bundle.zip: job 1, 1 entries, 0 attachments, verified" in capsys.readouterr().out
+    assert "job-1.bundle.zip: job 1, 1 entry, 0 attachments, verified" in capsys.readouterr().out
     for said in ("job 1: 1 new entry, 0 known already", "job 1: nothing in it is new"):
         assert run("book", "take-in", "job-1.bundle.zip", "--book", tmp_path / "again") == 0
         assert said in capsys.readouterr().out

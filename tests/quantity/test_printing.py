@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from asfound.quantity import Reading, decimals, show_length, show_number, show_reading, show_time
+from asfound.quantity import Reading, counted, decimals, show_length, show_number, show_reading, show_time
 
 
 @pytest.mark.parametrize(
@@ -58,3 +58,17 @@ def test_a_reading_flattens_to_names_with_units():
 
 def test_what_is_not_finite_is_still_printed():
     assert show_number(math.inf) == "inf"
+
+
+@pytest.mark.parametrize(
+    ("number", "words", "text"),
+    [
+        (0, ("job",), "0 jobs"),
+        (1, ("job",), "1 job"),
+        (2, ("job",), "2 jobs"),
+        (1, ("try", "tries"), "1 try"),
+        (3, ("try", "tries"), "3 tries"),
+    ],
+)
+def test_one_is_told_without_a_plural(number, words, text):
+    assert counted(number, *words) == text

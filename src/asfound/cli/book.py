@@ -12,6 +12,7 @@ from asfound.book import restore as restore_book
 from asfound.book import verify as verify_backup
 from asfound.cli.book_option import with_book
 from asfound.cli.output import emit
+from asfound.quantity import counted
 
 JSON_OPTION = click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
 
@@ -44,9 +45,9 @@ def where(book: Book, as_json: bool) -> None:
 def check(book: Book, as_json: bool) -> None:
     """Look at every entry and attachment for damage; exit status 1 if anything is wrong."""
     checked = book.check()
-    counted = f"{checked.jobs} jobs, {checked.entries} entries, {checked.attachments} attachments looked at"
+    looked = f"{_counts(checked.entries, checked.attachments, jobs=checked.jobs)} looked at"
     said = [str(problem) for problem in checked.problems] or ["nothing is wrong"]
-    emit(asdict(checked), [counted, *said], as_json=as_json)
+    emit(asdict(checked), [looked, *said], as_json=as_json)
     if checked.problems:
         sys.exit(1)
 
@@ -60,7 +61,7 @@ def backup(book: Book, file: Path, as_json: bool) -> None:
     made = book.backup(file)
     lines = [f"{file}: {_held(made)}, verified"]
     if made.missing:
-        lines.append(f"{len(made.missing)} attachments were damaged or missing; run: asfound book check")
+        lines.append(f"damaged or missing: {counted(len(made.missing), 'attachment')}; run: asfound book check")
     emit({"file": str(file), **asdict(made)}, lines, as_json=as_json)
 
 
@@ -82,7 +83,7 @@ def verify(file: Path, as_json: bool) -> None:
     """Read the backup or bundle FILE whole and hold everything in it to its hash."""
     if is_bundle(file):
         bundle = verify_bundle(file)
-        held = f"job {bundle.ticket}, {bundle.entries} entries, {len(bundle.attachments)} attachments"
+        held = f"job {bundle.ticket}, {_counts(bundle.entries, len(bundle.attachments))}"
         data = bundle.model_dump(mode="json")
     else:
         made = verify_backup(file)
@@ -100,9 +101,9 @@ def bundle(book: Book, job: str, output: Path | None, as_json: bool) -> None:
     job_id = book.resolve(job)
     file = output or Path(bundle_name(book, job_id))
     made = write_bundle(book, job_id, file)
-    lines = [f"{file}: job {made.ticket}, {made.entries} entries, {len(made.attachments)} attachments, verified"]
+    lines = [f"{file}: job {made.ticket}, {_counts(made.entries, len(made.attachments))}, verified"]
     if made.missing:
-        lines.append(f"{len(made.missing)} attachments were damaged or missing; run: asfound book check")
+        lines.append(f"damaged or missing: {counted(len(made.missing), 'attachment')}; run: asfound book check")
     emit({"file": str(file), **made.model_dump(mode="json")}, lines, as_json=as_json)
 
 
@@ -121,13 +122,17 @@ def take_in(book: Book, file: Path, as_json: bool) -> None:
 @with_book
 @JSON_OPTION
 def rebuild(book: Book, as_json: bool) -> None:
-    """Make the list of jobs and the search again from the entries."""
+    """Make the lists and the search again from the entries."""
     book.rebuild()
     jobs = len(book.jobs())
-    emit({"jobs": jobs}, f"the list and the search of {jobs} jobs are made again", as_json=as_json)
+    emit({"jobs": jobs}, f"the lists and the search of {counted(jobs, 'job')} are made again", as_json=as_json)
 
 
 def _held(made: Backup) -> str:
-    others = len(made.files)
-    files = f", {others} other file{'' if others == 1 else 's'}" if others else ""
-    return f"{made.jobs} jobs, {made.entries} entries, {len(made.attachments)} attachments{files}"
+    others = f", {counted(len(made.files), 'other file')}" if made.files else ""
+    return _counts(made.entries, len(made.attachments), jobs=made.jobs) + others
+
+
+def _counts(entries: int, attachments: int, *, jobs: int | None = None) -> str:
+    first = "" if jobs is None else f"{counted(jobs, 'job')}, "
+    return f"{first}{counted(entries, 'entry', 'entries')}, {counted(attachments, 'attachment')}"

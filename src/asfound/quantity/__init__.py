@@ -2,7 +2,7 @@
 
 from asfound.quantity.feeler import DRAG_UNCERTAINTY_MM, FeelerAnswer, bracket
 from asfound.quantity.height import Height, Seat, Station, named_height, seat
-from asfound.quantity.printing import decimals, show_length, show_number, show_reading, show_time
+from asfound.quantity.printing import counted, decimals, show_length, show_number, show_reading, show_time
 from asfound.quantity.propagation import Propagated, Share, correlation, propagate
 from asfound.quantity.reading import Reading, unit_suffix
 from asfound.quantity.repeats import (
@@ -52,6 +52,7 @@ __all__ = [
     "bracket",
     "convert",
     "correlation",
+    "counted",
     "decimals",
     "find_unit",
     "named_height",

@@ -15,6 +15,11 @@ def decimals(value: float, standard_uncertainty: float | None = None, *, signifi
     return max(0, significant - 1 - math.floor(math.log10(abs(value))))
 
 
+def counted(number: int, one: str, more: str = "") -> str:
+    """Return a number with what it counts: "1 job", "3 jobs", "2 tries"; `more` where an s does not make the plural."""
+    return f"{number} {one if number == 1 else more or one + 's'}"
+
+
 def show_number(value: float, standard_uncertainty: float | None = None, *, significant: int = 3) -> str:
     """Return the number rounded as `decimals` says; never an exponent, "-0" or more zeros than digits."""
     places = decimals(value, standard_uncertainty, significant=significant)
