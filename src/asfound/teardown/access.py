@@ -7,7 +7,7 @@ ways can rest on each other in a circle, the parts of the circle get a place in 
 """
 
 import difflib
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -177,13 +177,16 @@ def _solve(
     rows: list[tuple[list[tuple[int, float]], float, float]] = []
     rows += [([(k, 1.0)], 0.0, 0.0) for k in range(n)]
     sizes = Counter(rounds.values())
+    needed: dict[tuple[str, str], list[tuple[int, float]]] = defaultdict(list)
     for k, (part, way) in enumerate(options):
         rows[place[part]][0].append((n + k, -1.0))  # a part is off if just one of its ways was taken
         for need in way.needs - set(off):
-            rows.append(([(n + k, 1.0), (place[need], -1.0)], -np.inf, 0.0))
+            needed[part, need].append((n + k, 1.0))
             if rounds[part] == rounds[need]:
                 size, u = float(sizes[rounds[part]]), n + m
                 rows.append(([(u + place[need], 1.0), (u + place[part], -1.0), (n + k, size)], -np.inf, size - 1))
+    # One row for all ways of a part that need another: it is the tighter for holding their sum.
+    rows += [([*by, (place[need], -1.0)], -np.inf, 0.0) for (_, need), by in needed.items()]
     entries = [(r, c, v) for r, (terms, _, _) in enumerate(rows) for c, v in terms]
     r, c, v = zip(*entries, strict=True)
     matrix = coo_array((v, (r, c)), shape=(len(rows), 2 * n + m)).tocsr()
