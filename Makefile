@@ -25,7 +25,7 @@ benchmark: $(VENV)/.dev
 	$(BIN)/python -m benchmarks
 
 pictures: $(VENV)/.dev
-	$(BIN)/python tools/pictures.py build/pictures
+	$(BIN)/python -m tools.pictures build/pictures
 
 docs: $(VENV)/.dev
 	$(BIN)/python tools/commands.py

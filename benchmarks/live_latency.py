@@ -5,18 +5,15 @@ printed beside it. What the browser and its sound input add before a block is se
 """
 
 import json
-import subprocess
-import sys
 import tempfile
 import threading
 import time
 import urllib.request
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
-from socket import create_server
 
 import numpy as np
+from benchmarks._serving import served
 from benchmarks._table import Figure
 from websockets.sync.client import ClientConnection, connect
 
@@ -37,8 +34,11 @@ def main(brief: bool = False) -> Sequence[Figure]:
     line = SoundInput(sample_rate_hz=RATE, level=0.5, noise_rms=0.002, coupling_hz=(5.0,))
     exposures = [exposure_lasting(1.1 * t) for t in MARKS for _ in range(SHOTS)]
     samples, truths = simulate(exposures, line, gap_s=0.6, seed=1)
-    with tempfile.TemporaryDirectory() as folder, served(Path(folder)) as (address, job):
-        first, final = listen(address, job, np.asarray(samples, np.float32), truths)
+    with tempfile.TemporaryDirectory() as folder:
+        with Book.open(in_folder(Path(folder))) as book:
+            job = str(book.open_job(Camera(model="Six-Nine"))[0].job)
+        with served(Path(folder)) as address:
+            first, final = listen(address, job, np.asarray(samples, np.float32), truths)
     figures = []
     for name, seconds, bound in (("first", first, f"(bound {BOUND_MS:.0f} ms)"), ("final", final, "")):
         share = np.percentile(np.array(seconds) * 1e3, [50, 95, 100])
@@ -51,26 +51,12 @@ def main(brief: bool = False) -> Sequence[Figure]:
     return figures
 
 
-@contextmanager
-def served(folder: Path) -> Iterator[tuple[str, str]]:
-    """Serve an empty job from another process; give the server's address and the job's."""
-    with Book.open(in_folder(folder)) as book:
-        job = str(book.open_job(Camera(model="Six-Nine"))[0].job)
-    with create_server(("127.0.0.1", 0)) as free:
-        port = free.getsockname()[1]
-    command = [sys.executable, "-m", "asfound.cli", "bench", "--book", str(folder), "--port", str(port)]
-    with subprocess.Popen(command, stdout=subprocess.DEVNULL) as server:
-        try:
-            yield f"127.0.0.1:{port}", job
-        finally:
-            server.terminate()
-
-
 def listen(address: str, job: str, samples: np.ndarray, truths: Sequence[Truth]) -> tuple[list[float], list[float]]:
     """Send the samples at their own pace; return how long after each end its first and its final number came."""
     token, cookie = session_at(address)
-    headers = {"Origin": f"http://{address}", "Cookie": cookie}
-    with connect(f"ws://{address}/job/{job}/shutter/live/socket", additional_headers=headers) as socket:
+    headers = {"Origin": address, "Cookie": cookie}
+    live = f"{address.replace('http', 'ws', 1)}/job/{job}/shutter/live/socket"
+    with connect(live, additional_headers=headers) as socket:
         typed = {"kind": "light", "marked": "1, 1/2, 1/5, 1/10, 1/25, 1/50, 1/100, 1/250", "each": str(SHOTS),
                  "tolerance": "1/3"}  # fmt: skip
         socket.send(json.dumps({"kind": "hello", "token": token, "rate": RATE, "typed": typed}))
@@ -109,14 +95,7 @@ def hear(socket: ClientConnection, came: dict[tuple[int, bool], float]) -> None:
 
 
 def session_at(address: str) -> tuple[str, str]:
-    """Return the token and the cookie of a new session, once the server answers."""
-    until = time.monotonic() + 60
-    while True:
-        try:
-            with urllib.request.urlopen(f"http://{address}/api/token", timeout=5) as answer:
-                cookie = answer.headers["Set-Cookie"].partition(";")[0]
-                return json.load(answer)["token"], cookie
-        except OSError:
-            if time.monotonic() > until:
-                raise
-            time.sleep(0.2)
+    """Return the token and the cookie of a new session."""
+    with urllib.request.urlopen(f"{address}/api/token", timeout=5) as answer:
+        cookie = answer.headers["Set-Cookie"].partition(";")[0]
+        return json.load(answer)["token"], cookie

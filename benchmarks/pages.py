@@ -4,21 +4,18 @@ The bounds: first paint under 200 ms, a search under 50 ms, a page at most 300 k
 the book is the practice job or a part of it, so that the list, the search and the pages have something to do.
 """
 
-import contextlib
 import gzip
 import re
 import shutil
-import socket
 import statistics
-import subprocess
-import sys
 import tempfile
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
+from benchmarks._serving import served
 from benchmarks._table import Figure
 from playwright.sync_api import sync_playwright
 
@@ -58,27 +55,6 @@ def fill(book: Book, jobs: int) -> str:
         camera = Camera(maker="Invented", model=f"Folding {n}")
         book.open_job(camera, complaint="It drags", more=[said, *mine, *(waits if n % 7 == 0 else [])])
     return str(job.id)
-
-
-@contextlib.contextmanager
-def served(folder: Path) -> Iterator[str]:
-    """Serve a book and give its address."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    command = [sys.executable, "-m", "asfound.cli", "bench", "--book", str(folder), "--port", str(port)]
-    server = subprocess.Popen(command, stdout=subprocess.DEVNULL)
-    address = f"http://127.0.0.1:{port}"
-    try:
-        for _ in range(300):
-            with contextlib.suppress(OSError):
-                urllib.request.urlopen(address).close()
-                break
-            time.sleep(0.1)
-        yield address
-    finally:
-        server.terminate()
-        server.wait()
 
 
 def fetched(address: str) -> tuple[float, bytes]:

@@ -1,17 +1,12 @@
 """Shoot every page of the practice job at desk and telephone size, light and dark; keep a few in docs/."""
 
-import contextlib
 import shutil
-import socket
-import subprocess
 import sys
 import tempfile
-import time
-import urllib.request
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Literal
 
+from benchmarks._serving import served
 from PIL import Image
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 
@@ -36,27 +31,6 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-
-
-@contextlib.contextmanager
-def served(folder: Path) -> Iterator[str]:
-    """Serve a book and give its address."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    command = [sys.executable, "-m", "asfound.cli", "bench", "--book", str(folder), "--port", str(port)]
-    server = subprocess.Popen(command, stdout=subprocess.DEVNULL)
-    address = f"http://127.0.0.1:{port}"
-    try:
-        for _ in range(200):
-            with contextlib.suppress(OSError):
-                urllib.request.urlopen(address).close()
-                break
-            time.sleep(0.1)
-        yield address
-    finally:
-        server.terminate()
-        server.wait()
 
 
 def pages_of(page: Page, address: str, job: str) -> dict[str, str]:

@@ -6,10 +6,7 @@ import itertools
 import os
 import random
 import shutil
-import socket
 import statistics
-import subprocess
-import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -18,11 +15,12 @@ import httpx
 import numpy as np
 import pytest
 import soundfile
+from benchmarks._filling import fill
+from benchmarks._serving import served
 
 from asfound.book import Book, in_folder
 from asfound.shutter import SoundInput, exposure_lasting, simulate
 
-ROOT = Path(__file__).parents[2]
 JOBS, ENTRIES = int(os.environ.get("ASFOUND_LOAD_JOBS", "10000")), 200
 DEVICES, PER_SECOND, SECONDS = 20, 50, 120
 P99_S, SEARCH_S = 0.25, 0.05
@@ -32,9 +30,6 @@ RATE = 48_000
 @pytest.fixture(scope="module")
 def full_book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """Give the folder of a book of ten thousand jobs and two million entries."""
-    sys.path.insert(0, str(ROOT))
-    from benchmarks._filling import fill
-
     folder = tmp_path_factory.mktemp("full") / "book"
     with Book.open(in_folder(folder)) as book:
         fill(book, jobs=JOBS, entries=ENTRIES)
@@ -45,20 +40,8 @@ def full_book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 @pytest.fixture
 def address(full_book: Path) -> Iterator[str]:
     """Give the address of a server of its own process over the full book."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    command = [sys.executable, "-m", "asfound.cli", "bench", "--book", str(full_book), "--port", str(port)]
-    server = subprocess.Popen(command, stdout=subprocess.DEVNULL)
-    address = f"http://127.0.0.1:{port}"
-    for _ in range(600):
-        with contextlib.suppress(httpx.TransportError):
-            httpx.get(f"{address}/api/token", timeout=5)
-            break
-        time.sleep(0.1)
-    yield address
-    server.terminate()
-    server.wait()
+    with served(full_book) as address:
+        yield address
 
 
 @pytest.fixture

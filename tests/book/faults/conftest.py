@@ -5,24 +5,20 @@ import json
 import os
 import re
 import shutil
-import signal
-import socket
 import subprocess
 import sys
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import httpx
 import pytest
+from benchmarks import _serving
 
 from asfound.book import Book, in_folder
 from asfound.book.spool import SpooledBlock, live_folder, read_spool
 from asfound.job.bodies import Note, Photo
 
 HERE = Path(__file__).parent
-STARTS_WITHIN_S = 60
 Run = Callable[..., dict[str, Any]]
 
 
@@ -133,35 +129,16 @@ def start() -> Iterator[Callable[..., tuple[subprocess.Popen[bytes], str]]]:
     started: list[subprocess.Popen[bytes]] = []
 
     def begin(book: str, **environment: str) -> tuple[subprocess.Popen[bytes], str]:
-        with socket.create_server(("127.0.0.1", 0)) as free:
-            port = free.getsockname()[1]
-        command = [sys.executable, "-m", "asfound.cli", "bench", "--book", book, "--port", str(port)]
-        named = os.environ | environment
-        server = subprocess.Popen(command, stdout=subprocess.DEVNULL, start_new_session=True, env=named)
+        server, address = _serving.start(book, **environment)
         started.append(server)
-        address = f"http://127.0.0.1:{port}"
-        until = time.monotonic() + STARTS_WITHIN_S
-        while True:
-            try:
-                httpx.get(f"{address}/api/token")
-                return server, address
-            except httpx.TransportError:
-                assert server.poll() is None, "the server ended by itself"
-                assert time.monotonic() < until, "the server did not start"
-                time.sleep(0.05)
+        return server, address
 
     yield begin
     for server in started:
-        _kill(server)
-
-
-def _kill(server: subprocess.Popen[bytes]) -> None:
-    if server.poll() is None:
-        os.killpg(server.pid, signal.SIGKILL)
-    server.wait()
+        _serving.kill(server)
 
 
 @pytest.fixture
 def kill() -> Callable[[subprocess.Popen[bytes]], None]:
     """Give a function that ends a server and its workers at once, without a chance to tidy up."""
-    return _kill
+    return _serving.kill
