@@ -1,6 +1,7 @@
 """Instruments: their checks are kept, and one found wrong takes its readings with it, in every job."""
 
 import datetime
+import io
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from asfound.bench.instruments import (
     clock_of,
     found_wrong,
     instruments_file,
+    known_names,
     latest_checks,
     names_in_use,
     read_check,
@@ -22,12 +24,20 @@ from asfound.bench.instruments import (
 )
 from asfound.bench.jobs import load_job, open_job
 from asfound.bench.line import write_line
-from asfound.book import in_folder, restore
-from asfound.job.bodies import Camera
+from asfound.bench.proofs import answer_proof
+from asfound.bench.recordings import write_dial
+from asfound.bench.shutter import DialAsked, make_dial
+from asfound.book import Book, in_folder, restore
+from asfound.job.bodies import Camera, Recording
+from asfound.job.instruments import SOUND_INPUT
+from asfound.job.staleness import taken_with
 from asfound.problems import BadInputError
+from asfound.shutter import Firing
 
 TODAY = datetime.datetime.now().astimezone().date()
 DAY = datetime.timedelta(days=1)
+TODAY_MS = round(datetime.datetime.combine(TODAY, datetime.time.min).astimezone().timestamp() * 1000)
+DAY_MS = 86_400_000
 
 
 @pytest.fixture
@@ -104,6 +114,75 @@ def test_looking_writes_nothing_and_saying_it_twice_writes_once(empty):
     found_wrong(empty, name="depth gauge", since=TODAY)
     assert found_wrong(empty, name="depth gauge", since=TODAY - DAY) == ()
     assert len(load_job(empty, job.id).entries) == before + 1
+
+
+def timed_dial(book, job, *, sort):
+    file = book.attach(io.BytesIO(sort.encode()), name=f"shots.{sort}", media_type="x/y")
+    kept = book.write(job.id, [Recording(attachment=file, sort=sort)])[0]
+    return write_dial(book, job.id, DIAL, recording=kept.id, stage="as found")
+
+
+SHOTS = tuple(
+    Firing(start_s=n, effective_s=time_s, u_effective_s=time_s / 1000) for n, time_s in ((0.0, 0.04), (1.0, 0.02))
+)
+DIAL = make_dial(SHOTS, DialAsked(marked="1/25, 1/50", shots=1)).dial
+
+
+def test_a_dial_names_the_sound_input_that_timed_its_recording_and_a_filmed_one_does_not(empty):
+    timed, filmed = (open_job(empty, camera=Camera(model=sort)) for sort in ("light", "video"))
+    assert timed_dial(empty, timed, sort="light").body.instrument == SOUND_INPUT
+    assert timed_dial(empty, filmed, sort="video").body.instrument == ""
+    assert [one.job for one in found_wrong(empty, name="Sound input", since=TODAY)] == [timed.id]
+    assert load_job(empty, timed.id).tables[0].stale_by is not None
+
+
+@pytest.fixture(scope="module")
+def many(tmp_path_factory):
+    """A book, to be read only, in which instruments are named in every way there is, in jobs of before and of now."""
+    clock = [0]
+    with Book.open(in_folder(tmp_path_factory.mktemp("many")), clock=lambda: clock[0]) as book:
+        for when in (TODAY_MS - 90 * DAY_MS, TODAY_MS + 60_000):
+            clock[0] = when
+            jobs = [open_job(book, camera=Camera(model=f"Model {n}")) for n in range(9)]
+            write_line(book, jobs[0].id, "height tl 0.35 mm with depth gauge")
+            write_line(book, jobs[1].id, "read pull 40 gf with spring balance")
+            write_line(book, jobs[2].id, "proof infinity within with Depth Gauge")
+            answer_proof(book, jobs[3].id, name="infinity", answer="within", instrument="depth gauge")
+            timed_dial(book, jobs[4], sort="light")
+            timed_dial(book, jobs[5], sort="video")
+            write_dial(book, jobs[6].id, DIAL, recording=None, stage="as found")
+            write_line(book, jobs[7].id, "height tl 0.35 mm with depth gauge")
+            write_line(book, jobs[7].id, "undo")
+            write_line(book, jobs[8].id, "instrument depth gauge, sort depth gauge")
+        yield book
+
+
+@pytest.mark.parametrize("since", [TODAY, TODAY - 30 * DAY, TODAY - 120 * DAY, TODAY + DAY])
+@pytest.mark.parametrize(("name", "jobs"), [("depth gauge", 3), ("spring  balance", 1), ("sound input", 2), ("no", 0)])
+def test_only_the_jobs_that_name_it_are_folded_and_the_answer_is_that_of_folding_all(
+    many, monkeypatch, name, jobs, since
+):
+    moment = round(datetime.datetime.combine(since, datetime.time.min).astimezone().timestamp() * 1000)
+    expected = [line.id for line in many.jobs() if taken_with(many.job(line.id).live, name, moment)]
+    folded = []
+    fold_one = Book.job
+    monkeypatch.setattr(Book, "job", lambda book, job: folded.append(job) or fold_one(book, job))
+    assert [one.job for one in affected_by(many, name, since)] == expected
+    assert folded == expected
+    assert len(expected) == jobs * (0 if since > TODAY else 2 if since < TODAY - 60 * DAY else 1)
+
+
+def test_what_is_in_use_is_told_without_folding_any_job(many, monkeypatch):
+    monkeypatch.setattr(Book, "job", lambda *_: pytest.fail("a job was folded"))
+    assert names_in_use(many) == {"Depth Gauge": 6, "sound input": 4, "spring balance": 2}
+    assert known_names(many) == ("Depth Gauge", "sound input", "spring balance")
+
+
+def test_the_list_of_instruments_follows_from_the_entries(many):
+    assert many.check().problems == ()
+    before = many.instruments_used()
+    many.rebuild()
+    assert many.instruments_used() == before
 
 
 def test_names_that_readings_use_are_counted(empty):

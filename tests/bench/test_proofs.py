@@ -1,7 +1,10 @@
 """Answering the proof list at the bench."""
 
+import datetime
+
 import pytest
 
+from asfound.bench.instruments import found_wrong
 from asfound.bench.jobs import load_job, open_job
 from asfound.bench.line import write_line
 from asfound.bench.proofs import ANSWERS, answer_proof
@@ -39,6 +42,27 @@ def test_the_quick_line_proves_by_the_same_names(practice_book, job):
     write_line(practice_book, job.id, "proof bellows light-tight within: lamp inside, dark room")
     assert standing(practice_book, job, "self-timer") == "not applicable"
     assert standing(practice_book, job, "bellows light-tight") == "within"
+
+
+def test_a_proof_by_hand_goes_stale_with_the_instrument_it_names(practice_book, job):
+    answer_proof(practice_book, job.id, name="infinity", answer="within", instrument=" ground  glass ")
+    answer_proof(practice_book, job.id, name="parallelism", answer="within")
+    (spoilt,) = found_wrong(practice_book, name="Ground glass", since=datetime.date(2020, 1, 1))
+    assert spoilt.readings == ("proof of infinity, as left",)
+    assert standing(practice_book, job, "infinity") == "stale"
+    assert standing(practice_book, job, "parallelism") == "within"
+
+
+@pytest.mark.parametrize("answer", ["not applicable", "later"])
+def test_what_was_not_tried_was_tried_with_nothing(practice_book, job, answer):
+    answer_proof(practice_book, job.id, name="self-timer", answer=answer, instrument="stop-watch")
+    assert practice_book.jobs_with(instrument="stop-watch") == ()
+
+
+def test_an_instrument_by_a_name_too_long_is_refused_at_its_field(practice_book, job):
+    with pytest.raises(BadInputError) as refused:
+        answer_proof(practice_book, job.id, name="infinity", answer="within", instrument="x" * 201)
+    assert refused.value.problems[0].where == "instrument"
 
 
 @pytest.mark.parametrize(("name", "answer"), [("infinity", "perhaps"), (" ", "within")])

@@ -152,6 +152,7 @@ def test_a_lost_attachment_is_missed(full: Book) -> None:
         ("UPDATE job_line SET summary = '{}'", "list of jobs"),
         ("DELETE FROM camera_seen", "list of cameras"),
         ("INSERT INTO reading_seen VALUES ('-', 0, '-', '-', '-', '{}')", "list of readings"),
+        ("INSERT INTO instrument_used VALUES ('-', 0, '-', '-', 1, 1)", "list of instruments"),
         ("DELETE FROM search_line", "search"),
     ],
 )

@@ -27,6 +27,16 @@ def test_the_list_is_shown_and_answered(asked):
     assert (shown["settled"], timer["standing"], timer["as_left"]["text"]) == (1, "not applicable", "none on it")
 
 
+def test_a_proof_names_its_instrument_and_is_stale_once_that_read_wrongly(asked):
+    asked("proofs", "1", "infinity", "within", "--with", "ground glass")
+    assert "ground glass (used once)" in asked("instruments", "list")
+    asked("instruments", "wrong", "ground glass", "--since", "2020-01-01")
+    assert "Stale, since ground glass read wrongly: infinity" in asked("proofs", "1")
+    shown = {line["name"]: line for line in json.loads(asked("proofs", "1", "--json"))["proofs"]}
+    left = shown["infinity"]["as_left"]
+    assert (left["instrument"], left["read_wrongly"], left["stale"]) == ("ground glass", "ground glass", True)
+
+
 def test_only_what_is_open_can_be_asked_for(asked):
     asked("proofs", "1", "infinity", "within")
     open_lines = json.loads(asked("proofs", "1", "--open", "--json"))["proofs"]
@@ -43,7 +53,7 @@ def test_a_name_without_an_answer_is_refused_in_one_line(asked, capsys):
 
 def test_an_instrument_is_checked_and_found_wrong(asked):
     asked("write", "1", "height tl 0.35 mm with depth gauge")
-    assert "Never checked: depth gauge (1 reading)" in asked("instruments", "list")
+    assert "Never checked: depth gauge (used once)" in asked("instruments", "list")
     asked("instruments", "check", "depth gauge", "--uncertainty", "0.01", "--unit", "mm", "--against", "gauge block")
     assert "gauge block" in asked("instruments", "list")
     looked = json.loads(asked("instruments", "wrong", "depth gauge", "--since", "2020-01-01", "--look", "--json"))

@@ -134,6 +134,15 @@ def test_a_dial_table_rests_on_the_sound_input_unless_it_was_filmed(bench):
     assert [kept.stale_by for kept in fold(bench.entries).tables] == [said.id, None]
 
 
+def test_a_proof_goes_stale_with_the_instrument_that_it_names(bench):
+    first = bench.write(Proof(what="infinity", verdict="within", instrument="Depth gauge"))
+    bench.write(Proof(what="scale", verdict="within", instrument="ground glass"))
+    bench.write(Proof(what="struts", verdict="within"))
+    said = bench.write(wrong(first.clock.wall_ms))
+    bench.write(Proof(what="infinity", verdict="within", instrument="depth gauge"))
+    assert [kept.stale_by for kept in fold(bench.entries).proofs] == [said.id, None, None, None]
+
+
 def test_what_was_worked_out_together_with_a_wrong_reading_goes_with_it(bench):
     base = bench.write(gauged())
     derived = base.model_copy(

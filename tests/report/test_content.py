@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from asfound.job.bodies import (
     Camera,
     Fault,
+    InstrumentWrong,
     Opened,
     PartOrdered,
     Proof,
@@ -323,6 +324,17 @@ def test_days_are_those_of_the_bench_s_own_clock(monkeypatch):
     finally:
         monkeypatch.undo()
         time.tzset()
+
+
+def test_a_proof_stands_with_what_it_was_proved_with_and_stale_once_that_read_wrongly(write):
+    proof = Proof(what="infinity", verdict="within", instrument="collimator")
+    rows = {row[0]: row for row in section(write([OPENED, proof]), "proofs").rows}
+    assert rows["infinity"][3].endswith("; collimator")
+    job = write([OPENED, proof, InstrumentWrong(instrument="collimator", since=date(2023, 11, 1), since_ms=0)])
+    row = next(row for row in section(job, "proofs").rows if row[0] == "infinity")
+    assert row[2] == "within (collimator read wrongly then)"
+    assert row[4] == "stale, was within"
+    assert section(job, "instruments").rows[-1][0] == "collimator"
 
 
 def test_an_instrument_stands_with_what_it_was_last_checked_against(full_job):

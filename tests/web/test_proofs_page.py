@@ -44,6 +44,28 @@ def test_as_found_can_be_said_beside_as_left(bench: Any, job_path: str, practice
     assert row.verdict == "within"
 
 
+def test_a_proof_is_given_its_instrument_from_those_of_the_bench(bench: Any, job_path: str, practice_book: Any) -> None:
+    page = bench.get(job_path + "/proofs").text
+    offered = page.split('<datalist id="instruments">')[1].split("</datalist>")[0]
+    assert all(f'value="{name}"' in offered for name in ("depth gauge", "feeler set", "sound input"))
+    bench.post(job_path + "/proofs", name="infinity", answer="within", instrument="ground <glass>")
+    row = bench.get(job_path + "/proofs").text.split('id="proof-infinity"')[1].split("</li>")[0]
+    assert "<dt>with</dt><dd>ground &lt;glass&gt;</dd>" in row
+    assert practice_book.job(practice_book.jobs()[0].id).proofs[-1].body.instrument == "ground <glass>"
+    refused = bench.post(job_path + "/proofs", name="infinity", answer="within", instrument="x" * 300)
+    assert refused.status_code == 422
+    assert "too long for a name" in refused.text
+
+
+def test_a_table_of_instruments_spoilt_by_hand_does_not_keep_the_proofs_shut(
+    bench: Any, job_path: str, practice_book: Any
+) -> None:
+    (practice_book.location.folder / "instruments.csv").write_text("name,checked on\nbalance,soon\n")
+    page = bench.get(job_path + "/proofs")
+    assert page.status_code == 200
+    assert 'value="depth gauge"' in page.text
+
+
 def test_what_is_no_answer_is_told_on_the_page(bench: Any, job_path: str) -> None:
     refused = bench.post(job_path + "/proofs", name="infinity", answer="perhaps")
     assert refused.status_code == 422

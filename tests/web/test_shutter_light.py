@@ -116,6 +116,7 @@ def test_each_firings_contact_has_its_verdict(
     bench.follow(bench.post(f"{job_path}/shutter/sync", stage="as found", **asked))
     proof = practice_book.job(practice_book.jobs()[0].id).entries[-1].body
     assert (proof.what, proof.verdict, proof.stage) == ("flash sync", "outside", "as found")
+    assert proof.instrument == "sound input"
     text = proof.text
     assert text.startswith("Flash contact at X, as found")
     assert "Firing 2: outside" in text

@@ -1,5 +1,6 @@
 """The instruments of the bench: their checks, a line each, in a text file beside the book that any editor opens."""
 
+import contextlib
 import csv
 import datetime
 from collections.abc import Mapping
@@ -14,7 +15,8 @@ from asfound.book import Book
 from asfound.capture.sound import inspect_sound, read_blocks
 from asfound.job import Job, key
 from asfound.job.bodies import InstrumentWrong
-from asfound.job.staleness import SOUND_INPUT, read_wrongly, taken_with
+from asfound.job.instruments import SOUND_INPUT
+from asfound.job.staleness import read_wrongly, taken_with
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import read_number
 from asfound.shutter.timing.ticks import ClockRate, clock_rate
@@ -152,8 +154,12 @@ def write_check(book: Book, check: Check) -> Check:
 
 
 def affected_by(book: Book, name: str, since: datetime.date) -> tuple[Affected, ...]:
-    """Return the jobs with readings, tables or proofs taken with an instrument on a day or later, and not told yet."""
-    found = (_affected(book.job(line.id), name, since) for line in book.jobs())
+    """Return the jobs with readings, tables or proofs taken with an instrument on a day or later, and not told yet.
+
+    A job with an entry that cannot be read is left out; a check of the book names it.
+    """
+    jobs = book.jobs_with(instrument=name, since_ms=_start_ms(since))
+    found = (_affected(book.job(line.id), name, since) for line in jobs)
     return tuple(one for one in found if one is not None)
 
 
@@ -206,16 +212,25 @@ def _start_ms(day: datetime.date) -> int:
 
 
 def names_in_use(book: Book) -> dict[str, int]:
-    """Return the names of the instruments that readings of all jobs were taken with, and how many each."""
-    counts: dict[str, int] = {}
-    names: dict[str, str] = {}
-    for line in book.jobs():
-        job = book.job(line.id)
-        used = [kept.body.instrument for kept in job.readings] + [t.body.instrument or SOUND_INPUT for t in job.tables]
-        for name in filter(None, used):
-            names.setdefault(key(name), name)
-            counts[key(name)] = counts.get(key(name), 0) + 1
-    return {names[name]: count for name, count in sorted(counts.items())}
+    """Return the instruments that readings, tables and proofs of all jobs were taken with, and how often each."""
+    return {used.name: used.times for used in book.instruments_used()}
+
+
+def say_times(count: int) -> str:
+    """Return how often an instrument was used, in words."""
+    return {0: "not yet", 1: "once"}.get(count, f"{count} times")
+
+
+def known_names(book: Book, job: Job | None = None) -> tuple[str, ...]:
+    """Return the names of the bench's instruments, and of those that a job names, each as first called; by name.
+
+    A table of instruments that cannot be read names none.
+    """
+    names = [one.name for one in job.instruments] if job is not None else []
+    with contextlib.suppress(BadInputError):
+        names += [check.name for check in latest_checks(book)]
+    called = {key(name): name for name in reversed([*names, *names_in_use(book)])}
+    return tuple(called[name] for name in sorted(called))
 
 
 def clock_of(path: Path, *, period_s: float, u_period_ppm: float = QUARTZ_PPM, channel: int = 0) -> ClockRate:

@@ -13,10 +13,18 @@ from asfound.problems import bad_input
 
 Answer = Literal["within", "outside", "cannot tell", "not applicable", "later"]
 ANSWERS: tuple[Answer, ...] = ("within", "outside", "cannot tell", "not applicable", "later")
+_LONGEST_NAME = 200
 
 
 def answer_proof(
-    book: Book, job_id: UUID, *, name: str, answer: str, text: str = "", stage: Stage = "as left"
+    book: Book,
+    job_id: UUID,
+    *,
+    name: str,
+    answer: str,
+    text: str = "",
+    stage: Stage = "as left",
+    instrument: str = "",
 ) -> Entry:
     """Write how one thing of the proof list stands, as it was seen and felt.
 
@@ -26,6 +34,8 @@ def answer_proof(
         Of a line of the list; any other is written as a proof beside it.
     answer : {"within", "outside", "cannot tell", "not applicable", "later"}
         The last puts it off: the handover asks again.
+    instrument : str
+        What it was proved with; found wrong later, it takes the proof with it.
 
     Raises
     ------
@@ -43,7 +53,16 @@ def answer_proof(
     if said == "later":
         return book.write(job_id, [ProofLater(what=what, text=text)])[0]
     parts = depends_on(job, line.wanted.words) if line is not None else ()
-    return book.write(job_id, [Proof(what=what, verdict=said, stage=stage, depends_on=parts, text=text)])[0]
+    used = _instrument(instrument) if said != "not applicable" else None
+    proof = Proof(what=what, verdict=said, stage=stage, depends_on=parts, instrument=used, text=text)
+    return book.write(job_id, [proof])[0]
+
+
+def _instrument(said: str) -> str | None:
+    name = " ".join(said.split())
+    if len(name) > _LONGEST_NAME:
+        raise bad_input("instrument", f"{name[:40]!r}… is too long for a name", f"at most {_LONGEST_NAME} characters")
+    return name or None
 
 
 def depends_on(job: Job, words: Iterable[str]) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from asfound.capture.recording import VIDEO_SUFFIXES, Kind
 from asfound.capture.video import has_pictures
 from asfound.job import Entry
 from asfound.job.bodies import Recording, ShutterTable, SpeedRow, Stage
+from asfound.job.instruments import SOUND_INPUT
 from asfound.problems import BadInputError, NotFoundError, Problem
 from asfound.shutter import Dial, DialRow
 
@@ -147,16 +148,23 @@ def measure(
 def write_dial(
     book: Book, job_id: UUID, dial: Dial, *, recording: UUID | None, stage: Stage, remarks: tuple[str, ...] = ()
 ) -> Entry:
-    """Write a dial into the job as its shutter table."""
+    """Write a dial into the job as its shutter table; one from a recording of light or sound names what timed it."""
     table = ShutterTable(
         stage=stage,
         rows=speed_rows(dial),
         recording=recording,
         tolerance_source=dial.tolerance_source,
         depends_on=(*RESTS_ON, *(f"bend {row.marked}" for row in dial.rows)),
+        instrument=_timed_by(book, job_id, recording),
         note=" ".join((*dial.remarks(), *remarks)),
     )
     return book.write(job_id, [table])[0]
+
+
+def _timed_by(book: Book, job_id: UUID, recording: UUID | None) -> str:
+    """Return what timed a recording; a film is timed by its own frames, times that were typed by nobody knows what."""
+    kinds = {id_: body.sort for id_, body in load_job(book, job_id).recordings}
+    return SOUND_INPUT if recording in kinds and kinds[recording] != "video" else ""
 
 
 def speed_rows(dial: Dial) -> tuple[SpeedRow, ...]:

@@ -9,6 +9,7 @@ from asfound.bench.recordings import RESTS_ON
 from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import AdjusterMoved, Fault, Note, PartCondition, Proof, ShutterTable, SpeedRow, Stage
+from asfound.job.instruments import SOUND_INPUT
 from asfound.job.job import key
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import read_number, show_number
@@ -359,8 +360,18 @@ def write_cause(book: Book, job_id: UUID, *, fault: str, text: str) -> tuple[Ent
 
 
 def write_sync(book: Book, job_id: UUID, *, verdict: Verdict, stage: Stage, text: str) -> tuple[Entry, ...]:
-    """Write down whether the flash contact closes while the blades are open, as the proof of that name."""
-    proof = Proof(what="flash sync", verdict=verdict, stage=stage, depends_on=("shutter", "flash contact"), text=text)
+    """Write down whether the flash contact closes while the blades are open, as the proof of that name.
+
+    Light and contact were timed by the sound input.
+    """
+    proof = Proof(
+        what="flash sync",
+        verdict=verdict,
+        stage=stage,
+        depends_on=("shutter", "flash contact"),
+        instrument=SOUND_INPUT,
+        text=text,
+    )
     return book.write(job_id, [proof])
 
 

@@ -1,4 +1,4 @@
-"""The lists kept beside the entries: of the jobs, and of what each camera tells of its model."""
+"""The lists kept beside the entries: of the jobs, of what each camera tells of its model, of the instruments used."""
 
 import functools
 import json
@@ -13,6 +13,7 @@ from sqlalchemy.engine import Connection, Row
 from asfound.book.failures import lists_legible
 from asfound.book.words import keepable
 from asfound.job import key
+from asfound.job.instruments import InstrumentUsed
 from asfound.job.observing import CameraSeen, ReadingSeen
 
 METADATA = sa.MetaData()
@@ -54,7 +55,20 @@ READING = sa.Table(
     sa.Column("seen", sa.Text, nullable=False),
     sa.Index("reading_seen_subject", "model_key", "quantity_key", "place_key"),
 )
-LISTS = {"list of jobs": JOB, "list of cameras": SEEN, "list of readings": READING}
+
+# What the readings, dial tables and proofs of each job were taken with: one found wrong has spoilt a few jobs of many.
+USED = sa.Table(
+    "instrument_used",
+    METADATA,
+    sa.Column("id", sa.String(36), primary_key=True),
+    sa.Column("number", sa.Integer, primary_key=True),
+    sa.Column("instrument_key", sa.Text, nullable=False),
+    sa.Column("name", sa.Text, nullable=False),
+    sa.Column("times", sa.BigInteger, nullable=False),
+    sa.Column("last_ms", sa.BigInteger, nullable=False),
+    sa.Index("instrument_used_since", "instrument_key", "last_ms"),
+)
+LISTS = {"list of jobs": JOB, "list of cameras": SEEN, "list of readings": READING, "list of instruments": USED}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +145,25 @@ def readings_seen(
     query = query.where(READING.c.id != str(without)).order_by(READING.c.id, READING.c.number)
     with lists_legible("the list of readings"):
         return tuple((UUID(row.id), _reading(row.seen)) for row in connection.execute(query))
+
+
+def lines_with(connection: Connection, *, instrument: str, since_ms: int) -> tuple[JobLine, ...]:
+    """Return the jobs in which something was taken with an instrument at that moment or later, last touched first."""
+    named = USED.c.instrument_key == keepable(key(instrument))
+    its = sa.select(USED.c.id).where(named, USED.c.last_ms >= since_ms)
+    query = JOB.select().where(JOB.c.id.in_(its)).order_by(JOB.c.touched_ms.desc(), JOB.c.id.desc())
+    return tuple(_line(row) for row in connection.execute(query))
+
+
+def instruments(connection: Connection) -> tuple[InstrumentUsed, ...]:
+    """Return every instrument that something in any job was taken with, by name."""
+    used = sa.func.sum(USED.c.times), sa.func.max(USED.c.last_ms)
+    query = sa.select(sa.func.min(USED.c.name), *used).group_by(USED.c.instrument_key).order_by(USED.c.instrument_key)
+    with lists_legible("the list of instruments"):
+        return tuple(
+            InstrumentUsed(name=name, times=int(times), last_ms=int(last_ms))
+            for name, times, last_ms in connection.execute(query)
+        )
 
 
 def line(connection: Connection, job: UUID) -> JobLine | None:

@@ -15,6 +15,7 @@ from asfound.book.tables import ABOUT
 from asfound.book.words import keepable
 from asfound.job import Entry, Job, Stamp, fold, key, summary
 from asfound.job.bodies import Camera, Opened
+from asfound.job.instruments import InstrumentUsed, instruments_used
 from asfound.job.observing import ReadingSeen, observe
 from asfound.problems import AsfoundError, NotFoundError
 
@@ -128,6 +129,7 @@ def _rows(job: UUID, now: Job) -> Rows:
         "list of jobs": [its | _line_row(now)],
         "list of cameras": [its | {"seen": seen.model_dump_json(exclude_defaults=True)}],
         "list of readings": [its | _reading_row(number, reading) for number, reading in enumerate(seen.readings)],
+        "list of instruments": [_used_row(job, n, one) for n, one in enumerate(instruments_used(now.live))],
     }
 
 
@@ -149,4 +151,15 @@ def _reading_row(number: int, seen: ReadingSeen) -> Row:
         "quantity_key": keepable(key(seen.quantity)),
         "place_key": keepable(key(seen.place)),
         "seen": seen.model_dump_json(exclude_defaults=True),
+    }
+
+
+def _used_row(job: UUID, number: int, used: InstrumentUsed) -> Row:
+    return {
+        "id": str(job),
+        "number": number,
+        "instrument_key": keepable(key(used.name)),
+        "name": keepable(used.name),
+        "times": used.times,
+        "last_ms": used.last_ms,
     }

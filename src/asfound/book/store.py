@@ -27,6 +27,7 @@ from asfound.book.schema import bring_up_to_date, newer_book
 from asfound.book.writing import make_folder
 from asfound.job import Entry, Job, fold
 from asfound.job.bodies import Attached, Body, Camera, Opened
+from asfound.job.instruments import InstrumentUsed
 from asfound.job.observing import CameraSeen, ReadingSeen
 from asfound.problems import ConflictError, NotFoundError, Problem
 
@@ -285,6 +286,24 @@ class Book:
         """Return the readings of one quantity at one place on other cameras of a model, each with its job."""
         with self._reading() as connection:
             return lists.readings_seen(connection, model=model, quantity=quantity, place=place, without=without)
+
+    def jobs_with(self, *, instrument: str, since_ms: int = 0) -> tuple[JobLine, ...]:
+        """Return the jobs in which a reading, table or proof was taken with an instrument, the last touched first.
+
+        Parameters
+        ----------
+        instrument : str
+            Case and spacing of its name do not count.
+        since_ms : int
+            Only those in which one was taken at that moment or later, in milliseconds since 1970 UTC.
+        """
+        with self._reading() as connection:
+            return lists.lines_with(connection, instrument=instrument, since_ms=since_ms)
+
+    def instruments_used(self) -> tuple[InstrumentUsed, ...]:
+        """Return every instrument that something in any job was taken with, how often and when last, by name."""
+        with self._reading() as connection:
+            return lists.instruments(connection)
 
     def line(self, job_id: UUID) -> JobLine:
         """Return one job's line in the list.

@@ -28,7 +28,7 @@ def instruments(context: click.Context) -> None:
 @with_book
 @JSON
 def list_instruments(book: Book, as_json: bool) -> None:
-    """Show the latest check of each instrument, and those that readings name and nobody checked."""
+    """Show the latest check of each instrument, and those that are in use and nobody checked."""
     checks, used = bench.latest_checks(book), bench.names_in_use(book)
     known = {key(check.name) for check in checks}
     unchecked = [name for name in used if key(name) not in known]
@@ -40,8 +40,8 @@ def list_instruments(book: Book, as_json: bool) -> None:
     emit(data, [*table, *(notes if unchecked else [])], as_json=as_json)
 
 
-def _in_use(name: str, readings: int) -> str:
-    return f"{name} ({readings} {'reading' if readings == 1 else 'readings'})"
+def _in_use(name: str, times: int) -> str:
+    return f"{name} (used {bench.say_times(times)})"
 
 
 def _row(check: Check) -> tuple[str, ...]:
@@ -105,7 +105,7 @@ def wrong(book: Book, name: str, since: str, text: str, look: bool, as_json: boo
 
 def _told(found: tuple[Affected, ...], name: str, *, look: bool) -> list[str]:
     if not found:
-        return [f"No reading in any job was taken with {name} since then."]
+        return [f"Nothing in any job was taken with {name} since then."]
     here = [one for one in found if not one.handed_over]
     gone = [one for one in found if one.handed_over]
     lines = [f"{'Would go' if look else 'Gone'} stale:"]

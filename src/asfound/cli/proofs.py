@@ -24,11 +24,20 @@ STAGES: tuple[Stage, ...] = ("as found", "working", "as left")
 @click.argument("name", required=False)
 @click.argument("answer", required=False, type=click.Choice(ANSWERS))
 @click.option("--because", "text", default="", help="In a few words.")
+@click.option("--with", "instrument", default="", help="What it was proved with: an instrument by its name.")
 @click.option("--stage", type=click.Choice(STAGES), default="as left", show_default=True)
 @click.option("--open", "only_open", is_flag=True, help="Only what is not settled.")
 @click.option("--json", "as_json", is_flag=True)
 def proofs(
-    book: Book, job: str, name: str | None, answer: str | None, text: str, stage: Stage, only_open: bool, as_json: bool
+    book: Book,
+    job: str,
+    name: str | None,
+    answer: str | None,
+    text: str,
+    instrument: str,
+    stage: Stage,
+    only_open: bool,
+    as_json: bool,
 ) -> None:
     """Show what is to be proved of a JOB's camera, or say with NAME and ANSWER how one thing stands.
 
@@ -36,12 +45,13 @@ def proofs(
     asfound proofs 1
     asfound proofs 1 self-timer "not applicable"
     asfound proofs 1 infinity later --because "fog"
+    asfound proofs 1 infinity within --with "ground glass"
     """
     found = load_job(book, job)
     if name is not None:
         if answer is None:
             raise click.UsageError(f"say how {name!r} stands: {', '.join(ANSWERS)}")
-        answer_proof(book, found.id, name=name, answer=answer, text=text, stage=stage)
+        answer_proof(book, found.id, name=name, answer=answer, text=text, stage=stage, instrument=instrument)
         found = load_job(book, found.id)
     lines = proof_list(found)
     shown = [line for line in lines if not (only_open and line.settled)]
@@ -66,8 +76,18 @@ def _table(lines: list[ProofLine], settled: int, count: int) -> list[str]:
     asked = [f"{line.wanted.asks}" for line in lines if line.standing == "not said yet"]
     differ = [line.name for line in lines if line.differs]
     notes = [f"Not said yet: {' '.join(asked)}"] if asked else []
+    notes += [f"Stale, since {name} read wrongly: {', '.join(which)}" for name, which in _read_wrongly(lines).items()]
     notes += [f"As found and as left not taken in one state: {', '.join(differ)}"] if differ else []
     return [f"{settled} of {count} settled", *columns(head, rows), *notes]
+
+
+def _read_wrongly(lines: list[ProofLine]) -> dict[str, list[str]]:
+    """Return what is stale because an instrument read wrongly, by the instrument."""
+    spoilt: dict[str, list[str]] = {}
+    for line in lines:
+        if line.left is not None and line.left.read_wrongly:
+            spoilt.setdefault(line.left.read_wrongly, []).append(line.name)
+    return spoilt
 
 
 def _held_to(tolerance: Tolerance | None) -> tuple[str, str]:
@@ -114,7 +134,9 @@ def _flat_side(taken: Taken | None) -> dict[str, Any] | None:
         "guard": taken.guard,
         "consumers_risk": taken.risk,
         "state": str(taken.state),
+        "instrument": taken.instrument,
         "stale": taken.stale_by is not None,
+        "read_wrongly": taken.read_wrongly,
         "text": taken.text,
         "entry": str(taken.entry),
     }

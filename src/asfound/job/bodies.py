@@ -327,6 +327,7 @@ class Proof(Body):
     stage: Stage = "as left"
     depends_on: tuple[Name, ...] = ()
     needs_off: tuple[Name, ...] | None = None
+    instrument: Name | None = None
     text: Text = ""
 
 

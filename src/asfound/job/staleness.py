@@ -12,18 +12,16 @@ from asfound.job.bodies import (
     PartCondition,
     Proof,
     ReadingTaken,
-    Recording,
     ShutterTable,
     SpacerFound,
     StepTaken,
     Tick,
 )
 from asfound.job.entry import Entry
+from asfound.job.instruments import instrument_named, kinds_of
 from asfound.job.job import key
 
 Dependent = ReadingTaken | ShutterTable | Proof
-# What times a recording of sound or light, where nobody says more.
-SOUND_INPUT = "sound input"
 
 
 def touched(entry: Entry, parts_of_steps: Mapping[UUID, str]) -> tuple[str, ...]:
@@ -78,7 +76,7 @@ def read_wrongly(live: Sequence[Entry]) -> dict[UUID, UUID]:
 
     What was written together with such a reading and names no instrument of its own was worked out from it.
     """
-    kinds = {entry.id: entry.body.sort for entry in live if isinstance(entry.body, Recording)}
+    kinds = kinds_of(live)
     found: dict[UUID, UUID] = {}
     for place, entry in enumerate(live):
         if isinstance(entry.body, InstrumentWrong):
@@ -97,24 +95,13 @@ def taken_with(
     kinds : mapping of UUID to str, optional
         Of each recording, light, sound or video; taken from `live` where not given.
     """
-    if kinds is None:
-        kinds = {entry.id: entry.body.sort for entry in live if isinstance(entry.body, Recording)}
+    kinds = kinds_of(live) if kinds is None else kinds
     since = [entry for entry in live if entry.clock.wall_ms >= since_ms and isinstance(entry.body, Dependent)]
-    own = {entry.id for entry in since if instrument_of(entry, kinds) == key(instrument)}
-    together = {(entry.origin, entry.clock.wall_ms) for entry in since if entry.id in own}
+    with_ = {entry.id: key(instrument_named(entry, kinds)) for entry in since}
+    together = {(entry.origin, entry.clock.wall_ms) for entry in since if with_[entry.id] == key(instrument)}
     return tuple(
         entry.id
         for entry in since
-        if entry.id in own or (not instrument_of(entry, kinds) and (entry.origin, entry.clock.wall_ms) in together)
+        if with_[entry.id] == key(instrument)
+        or (not with_[entry.id] and (entry.origin, entry.clock.wall_ms) in together)
     )
-
-
-def instrument_of(entry: Entry, kinds: Mapping[UUID, str]) -> str:
-    """Return the key of the instrument that a reading, table or proof was taken with; "" where none is named."""
-    body = entry.body
-    if isinstance(body, ReadingTaken):
-        return key(body.instrument)
-    if isinstance(body, ShutterTable):
-        timed = "" if body.recording is not None and kinds.get(body.recording) == "video" else SOUND_INPUT
-        return key(body.instrument) or timed
-    return ""

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 
 from asfound.job import Job
-from asfound.job.bodies import InstrumentWrong
 from asfound.job.proving import ProofLine, Taken, proof_list
 from asfound.report.record_readings import held_to
 from asfound.report.saying import say_day_of, say_differences, say_reading, say_state
@@ -14,29 +13,25 @@ _STANDS = {"open": "not proved", "not said yet": "not said yet", "later": "put o
 
 def proofs(job: Job) -> Rows:
     """Return every line of the proof list; a stale one is not a pass and says so."""
-    return tuple(_proof(job, line) for line in proof_list(job))
+    return tuple(_proof(line) for line in proof_list(job))
 
 
-def _proof(job: Job, line: ProofLine) -> tuple[str, ...]:
+def _proof(line: ProofLine) -> tuple[str, ...]:
     stands = _STANDS.get(line.standing, line.standing)
     if line.standing == "stale" and line.left is not None:
         stands = f"stale, was {line.left.verdict}"
     if line.put_off:
         stands += f": {line.put_off}"
-    return (line.name, _side(job, line.found), _side(job, line.left), _held_with(line), stands)
+    return (line.name, _side(line.found), _side(line.left), _held_with(line), stands)
 
 
-def _side(job: Job, taken: Taken | None) -> str:
+def _side(taken: Taken | None) -> str:
     if taken is None:
         return "not taken"
     value = [say_reading(taken.reading)] if taken.reading is not None else []
     words = [*value, *([taken.text] if taken.text else [])]
-    return "; ".join(words or [taken.verdict]) + _read_wrongly(job, taken)
-
-
-def _read_wrongly(job: Job, taken: Taken) -> str:
-    by = next((entry.body for entry in job.entries if entry.id == taken.stale_by), None)
-    return f" ({by.instrument} read wrongly then)" if isinstance(by, InstrumentWrong) else ""
+    wrong = f" ({taken.read_wrongly} read wrongly then)" if taken.read_wrongly else ""
+    return "; ".join(words or [taken.verdict]) + wrong
 
 
 def _held_with(line: ProofLine) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from asfound.job import Job, Kept, key, readings_to_restore
 from asfound.job.bodies import Instrument, ReadingTaken
-from asfound.job.staleness import SOUND_INPUT
+from asfound.job.instruments import instruments_used
 from asfound.quantity.tolerance import Tolerance, verdict
 from asfound.report.saying import say_differences, say_reading, say_state, say_tolerance
 from asfound.teardown.wayback import ReadingToRestore
@@ -181,12 +181,11 @@ def _stale(kept: Kept[ReadingTaken]) -> str:
 
 
 def instruments(job: Job, checks: Mapping[str, InstrumentCheck] | None = None) -> Rows:
-    """Return the instruments written down in the job or named by its readings, with their latest checks."""
+    """Return the instruments written down in the job or named by readings, tables and proofs, with their checks."""
     known = {key(instrument.name): instrument for instrument in job.instruments}
-    named = [kept.body.instrument for kept in job.readings if kept.body.instrument]
-    named += [kept.body.instrument or SOUND_INPUT for kept in job.tables]
-    names = {key(name): name for name in reversed([*(one.name for one in job.instruments), *named])}
-    order = dict.fromkeys(map(key, [*(one.name for one in job.instruments), *named]))
+    named = [*(one.name for one in job.instruments), *(used.name for used in instruments_used(job.live))]
+    names = {key(name): name for name in reversed(named)}
+    order = dict.fromkeys(map(key, named))
     return tuple(_instrument(names[name], known.get(name), (checks or {}).get(name)) for name in order)
 
 

@@ -17,11 +17,13 @@ from asfound.bench.instruments import (
     checks_of,
     clock_of,
     found_wrong,
+    known_names,
     latest_checks,
     names_in_use,
     read_check,
     read_date,
     say_clock,
+    say_times,
     write_check,
     write_clock,
 )
@@ -50,7 +52,7 @@ class InstrumentRow:
     uncertainty: str
     wrong: str
     remark: str
-    readings: int
+    used: str
     checks: int
 
 
@@ -69,7 +71,7 @@ class InstrumentsPage:
     """What the page of the instruments shows."""
 
     rows: tuple[InstrumentRow, ...]
-    unchecked: tuple[tuple[str, int], ...]
+    unchecked: tuple[tuple[str, str], ...]
     names: tuple[str, ...]
     today: str
     told: str
@@ -177,11 +179,11 @@ def _show(
     latest = latest_checks(book)
     by_key = {key(name): count for name, count in used.items()}
     known = {key(check.name) for check in latest}
-    unchecked = tuple((name, count) for name, count in used.items() if key(name) not in known)
+    unchecked = tuple((name, say_times(count)) for name, count in used.items() if key(name) not in known)
     page = InstrumentsPage(
         rows=tuple(_row(check, by_key.get(key(check.name), 0), counts[key(check.name)]) for check in latest),
         unchecked=unchecked,
-        names=tuple(sorted({*(check.name for check in latest), *(name for name, _ in unchecked)})),
+        names=known_names(book),
         today=_today().isoformat(),
         told=told,
         asked=asked,
@@ -200,7 +202,7 @@ def _counts(book: Book) -> dict[str, int]:
     return counts
 
 
-def _row(check: Check, readings: int, checks: int) -> InstrumentRow:
+def _row(check: Check, times: int, checks: int) -> InstrumentRow:
     u = check.standard_uncertainty
     return InstrumentRow(
         name=check.name,
@@ -210,7 +212,7 @@ def _row(check: Check, readings: int, checks: int) -> InstrumentRow:
         uncertainty="" if u is None else f"± {u:.2g} {check.unit}".strip(),
         wrong="" if check.wrong_since is None else f"wrong since {check.wrong_since.isoformat()}",
         remark=check.remark,
-        readings=readings,
+        used=say_times(times),
         checks=checks,
     )
 

@@ -8,10 +8,10 @@ from uuid import UUID
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import RedirectResponse, Response
 
+from asfound.bench.instruments import known_names
 from asfound.bench.jobs import load_job
 from asfound.bench.proofs import answer_proof
 from asfound.job import Job
-from asfound.job.bodies import InstrumentWrong
 from asfound.job.proving import GROUPS, ProofLine, Taken, proof_list
 from asfound.plots import Width, page_svg
 from asfound.plots.proofs import proofs_picture
@@ -83,6 +83,7 @@ class ProofsPage:
     settled: int
     count: int
     groups: tuple[ProofGroup, ...]
+    instruments: tuple[str, ...]
     problems: tuple[Problem, ...]
 
 
@@ -90,7 +91,8 @@ class ProofsPage:
 def proofs_page(request: Request, desk: AtDesk, job_id: UUID) -> Response:
     """Show the proof list."""
     job = load_job(desk.book, job_id)
-    return render(request, "proofs.html", proofs_context(job), title=f"Proofs of {job.ticket}")
+    page = proofs_context(job, instruments=known_names(desk.book, job))
+    return render(request, "proofs.html", page, title=f"Proofs of {job.ticket}")
 
 
 @router.post("", dependencies=[Depends(check_form_token)])
@@ -102,19 +104,22 @@ def answer(
     answer: Annotated[str, Form()] = "",
     text: Annotated[str, Form()] = "",
     stage: Annotated[str, Form()] = "as left",
+    instrument: Annotated[str, Form()] = "",
 ) -> Response:
     """Write how one thing stands."""
     try:
-        answer_proof(desk.book, job_id, name=name, answer=answer, text=text, stage=read_stage(stage))
+        answer_proof(
+            desk.book, job_id, name=name, answer=answer, text=text, stage=read_stage(stage), instrument=instrument
+        )
     except AsfoundError as error:
         job = load_job(desk.book, job_id)
-        page = proofs_context(job, problems=error.problems)
+        page = proofs_context(job, instruments=known_names(desk.book, job), problems=error.problems)
         return render(request, "proofs.html", page, title=f"Proofs of {job.ticket}", status=status_of(error))
     return RedirectResponse(f"/job/{job_id}/proofs#{_place(name)}", status_code=303)
 
 
-def proofs_context(job: Job, *, problems: tuple[Problem, ...] = ()) -> ProofsPage:
-    """Return what the proof list shows."""
+def proofs_context(job: Job, *, instruments: tuple[str, ...] = (), problems: tuple[Problem, ...] = ()) -> ProofsPage:
+    """Return what the proof list shows; `instruments` are offered as what a thing was proved with."""
     lines = proof_list(job)
     groups = []
     for group, name in GROUPS.items():
@@ -128,6 +133,7 @@ def proofs_context(job: Job, *, problems: tuple[Problem, ...] = ()) -> ProofsPag
         settled=sum(line.settled for line in lines),
         count=len(lines),
         groups=tuple(groups),
+        instruments=instruments,
         problems=problems,
     )
 
@@ -190,8 +196,8 @@ def _why_stale(job: Job, taken: Taken, *, as_found: bool) -> str:
     by = next((entry for entry in job.entries if entry.id == taken.stale_by), None)
     if by is None:
         return ""
-    if isinstance(by.body, InstrumentWrong):
-        return f"{by.body.instrument} read wrongly then: entry {job.number(by.id)}"
+    if taken.read_wrongly:
+        return f"{taken.read_wrongly} read wrongly then: entry {job.number(by.id)}"
     return "" if as_found else f"stale since entry {job.number(by.id)}"
 
 

@@ -177,7 +177,9 @@ def _table(body: b.ShutterTable) -> Saying:
 
 def _proof(body: b.Proof) -> Saying:
     value = f", {show_reading(body.reading)}" if body.reading else ""
-    return Saying("proof", f"{body.what}: {body.verdict}{value}", _lines(body.text))
+    return Saying(
+        "proof", f"{body.what}: {body.verdict}{value}", _lines(body.instrument and f"with {body.instrument}", body.text)
+    )
 
 
 def _ordered(body: b.PartOrdered) -> Saying:

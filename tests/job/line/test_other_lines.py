@@ -88,6 +88,10 @@ def body(text, memory=MEMORY):
         ("tick step 7a", Tick(step=STEPS["7a"])),
         ("untick 3", Tick(step=STEPS["3"], done=False)),
         ("proof infinity within: seen", Proof(what="infinity", verdict="within", text="seen")),
+        (
+            "proof infinity within with collimator: sharp",
+            Proof(what="infinity", verdict="within", instrument="collimator", text="sharp"),
+        ),
         ("strike 12: twice", Struck(entry=ENTRIES[12], reason="twice")),
         ("restore #12", Restored(entry=ENTRIES[12])),
         ("undo", Struck(entry=UUID(int=9))),

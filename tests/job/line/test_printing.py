@@ -214,6 +214,7 @@ BODIES = {
         stage=stages,
         depends_on=few_names,
         needs_off=maybe(few_names),
+        instrument=maybe(names),
         text=texts,
     ),
     "struck": st.builds(Struck, entry=ids, reason=texts),

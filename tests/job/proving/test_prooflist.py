@@ -1,5 +1,7 @@
 """The proof list: derived from the camera, fed by what the rooms write, never passed by what is stale."""
 
+import datetime
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -8,6 +10,7 @@ from asfound.job.bodies import (
     AdjusterMoved,
     Camera,
     CameraDetails,
+    InstrumentWrong,
     Opened,
     Proof,
     ProofLater,
@@ -227,6 +230,13 @@ def test_what_was_proved_beside_the_list_stands_in_it(job_of):
 )
 def test_an_owner_reads_how_it_stands(job_of, bodies, begins):
     assert in_plain_words(called(job_of(*bodies), "infinity")).startswith(begins)
+
+
+def test_a_proof_whose_instrument_read_wrongly_says_so_to_its_owner_and_to_the_bench(job_of):
+    wrong = InstrumentWrong(instrument="collimator", since=datetime.date(2023, 11, 1), since_ms=0)
+    line = called(job_of(Proof(what="infinity", verdict="within", instrument="Collimator"), wrong), "infinity")
+    assert (line.standing, line.left.instrument, line.left.read_wrongly) == ("stale", "Collimator", "collimator")
+    assert "what it was proved with was found to read wrongly later" in in_plain_words(line)
 
 
 speeds = st.lists(st.sampled_from(("1", "1/2", "1/25", "B", "T", "1/100", "X")), unique=True, max_size=6)

@@ -204,6 +204,7 @@ def _proof(body: Proof, memory: LineMemory) -> str:
     return _list(
         f"proof of {body.what}: {body.verdict}",
         _value(body.reading, memory.state),
+        _after("with ", body.instrument or ""),
         _held_to(body.tolerance),
         body.stage,
         _after("depends on ", ", ".join(body.depends_on)),

@@ -265,6 +265,7 @@ def _proof(body: Proof, style: _Style) -> str:
         style.name(body.what),
         body.verdict,
         _value(body.reading, style) if body.reading is not None else "",
+        style.clause("with", body.instrument or ""),
         body.stage,
         style.names("depends on", body.depends_on),
         _needs_off(body.needs_off, style),

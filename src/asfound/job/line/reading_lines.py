@@ -310,5 +310,6 @@ def read_proof(tree: Tree[Token], context: Context) -> Proof:
         stage=_stage(tree, context, "as left"),
         depends_on=_depends(tree, context) or (),
         needs_off=_needs_off(tree, context),
+        instrument=_instrument(tree, context) or None,
         text=tail_of(tree),
     )

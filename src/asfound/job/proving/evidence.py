@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 from uuid import UUID
 
-from asfound.job.bodies import Proof, ReadingTaken, ShutterTable, SpeedRow
+from asfound.job.bodies import InstrumentWrong, Proof, ReadingTaken, ShutterTable, SpeedRow
 from asfound.job.job import Job, Kept, key
 from asfound.job.proving.wanted import Wanted
 from asfound.quantity import CameraState, Reading, show_time
@@ -35,6 +35,10 @@ class Taken:
         Of a speed, the mean of its shots.
     judged : bool
         Whether there was anything to judge it by.
+    stale_by : UUID or None
+        The entry that took its ground away.
+    read_wrongly : str
+        The instrument that this entry says had read wrongly; "" where a part was touched.
     """
 
     entry: UUID
@@ -50,17 +54,19 @@ class Taken:
     time_s: float | None = None
     stale_by: UUID | None = None
     judged: bool = True
+    read_wrongly: str = ""
 
 
 class Evidence:
     """Everything measured or proved in a job, findable by name."""
 
-    __slots__ = ("_place", "_proofs", "_readings", "_tables", "budget")
+    __slots__ = ("_place", "_proofs", "_readings", "_tables", "_wrong", "budget")
 
     def __init__(self, job: Job, budget: Tolerance | None) -> None:
         self.budget = budget
         self._place = {entry.id: place for place, entry in enumerate(job.entries)}
         self._tables = job.tables
+        self._wrong = {e.id: e.body.instrument for e in job.live if isinstance(e.body, InstrumentWrong)}
         self._proofs: dict[str, list[Kept[Proof]]] = {}
         for proof in job.proofs:
             self._proofs.setdefault(key(proof.body.what), []).append(proof)
@@ -77,7 +83,7 @@ class Evidence:
         for good in (_fresh_and_judged, _judged, _any):
             found = next((taken for taken in (own, shared) if taken is not None and good(taken)), None)
             if found is not None:
-                return found
+                return replace(found, read_wrongly=self._wrong.get(found.stale_by, "")) if found.stale_by else found
         return None
 
     def names(self) -> tuple[str, ...]:
@@ -194,9 +200,10 @@ def _of_proof(kept: Kept[Proof]) -> Taken:
     if body.reading is not None and body.tolerance is not None and body.reading.unit == body.tolerance.unit:
         found = conformity(body.reading, body.tolerance)
         guard, risk = found.guard, found.consumers_risk if body.verdict == "within" else None
+    how = body.reading.how if body.reading is not None else ""
     return Taken(
         entry=kept.entry, verdict=body.verdict, state=kept.state, made_ms=kept.made_at.wall_ms, reading=body.reading,
-        tolerance=body.tolerance, guard=guard, risk=risk, instrument=body.reading.how if body.reading else "",
+        tolerance=body.tolerance, guard=guard, risk=risk, instrument=body.instrument or how,
         text=body.text, stale_by=None if body.verdict == "not applicable" else kept.stale_by,
     )  # fmt: skip
 
@@ -230,5 +237,5 @@ def _of_row(kept: Kept[ShutterTable], row: SpeedRow) -> Taken:
         reading=Reading(value=row.error_stops, unit="stop", standard_uncertainty=row.u_error_stops),
         tolerance=Tolerance(unit="stop", source=kept.body.tolerance_source, lower=-limit, upper=limit),
         text=f"{show_time(row.mean_s, row.mean_s / 100)}, {shots} {'shot' if shots == 1 else 'shots'}",
-        time_s=row.mean_s, stale_by=kept.stale_by,
+        instrument=kept.body.instrument, time_s=row.mean_s, stale_by=kept.stale_by,
     )  # fmt: skip

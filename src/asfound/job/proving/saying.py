@@ -17,7 +17,11 @@ def in_plain_words(line: ProofLine) -> str:
         case "cannot tell":
             return f"The measurement cannot tell whether {what}."
         case "stale":
-            return f"Whether {what} was proved, but something it depends on was touched later: it counts as not proved."
+            wrong = line.left is not None and line.left.read_wrongly
+            why = (
+                "what it was proved with was found to read wrongly" if wrong else "something it depends on was touched"
+            )
+            return f"Whether {what} was proved, but {why} later: it counts as not proved."
         case "not applicable":
             return f"Does not apply to this camera: {line.name}."
         case "not said yet":
