@@ -10,13 +10,14 @@ from hypothesis import strategies as st
 from asfound.book.spool import (
     SpooledBlock,
     begin_spool,
+    is_held,
     left_spools,
     live_folder,
     read_spool,
     remove_spool,
     reopen_spool,
 )
-from asfound.problems import BadInputError, StorageError
+from asfound.problems import BadInputError, ConflictError, StorageError
 
 ABOUT = {"of": "a session"}
 
@@ -132,3 +133,25 @@ def test_a_full_disk_leaves_no_half_record(tmp_path: Path) -> None:
     spool.append(block(2))
     spool.close()
     assert [plain(one) for one in read_spool(spool.path).records()] == [plain(block(0)), plain(block(2))]
+
+
+def test_a_spool_has_one_writer_at_a_time(tmp_path: Path) -> None:
+    first = begin_spool(tmp_path, "one", ABOUT)
+    assert is_held(first.path)
+    with pytest.raises(ConflictError, match="another server"):
+        reopen_spool(first.path)
+    first.close()
+    assert not is_held(first.path)
+    again = reopen_spool(first.path)
+    assert is_held(first.path)
+    again.close()
+    remove_spool(first.path)
+    assert list(live_folder(tmp_path).iterdir()) == []
+
+
+def test_a_spool_that_cannot_be_gone_on_with_is_let_go_of(tmp_path: Path) -> None:
+    path, _, _ = written(tmp_path)
+    path.write_bytes(b"no spool")
+    with pytest.raises(BadInputError):
+        reopen_spool(path)
+    assert not is_held(path)

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import IO, Any
 
 import numpy as np
+from filelock import FileLock, Timeout
 
 from asfound.book.failures import told_plainly
 from asfound.book.writing import make_folder, sync_folder
@@ -25,6 +26,7 @@ from asfound.shutter.timing.block import Samples
 
 FIRST_LINE = b"asfound spool 1\n"
 ENDING = ".spool"
+_HELD = ".held"
 # Sort of record, whether samples may be missing before it, length of its content, epoch, first frame.
 _HEAD, _CHECKSUM = struct.Struct("<cBxxIIQ"), struct.Struct("<I")
 _SAMPLES, _TOLD = b"S", b"T"
@@ -82,9 +84,10 @@ def live_folder(folder: Path) -> Path:
 class Spool:
     """A spool that is being written: appended by one thread, synced by another."""
 
-    def __init__(self, path: Path, file: IO[bytes], about: Mapping[str, Any]) -> None:
+    def __init__(self, path: Path, file: IO[bytes], about: Mapping[str, Any], held: FileLock) -> None:
         self.path, self.about = path, dict(about)
         self._file = file
+        self._held = held
         self._lock = threading.Lock()
         self._syncing = threading.Lock()  # apart, so that nothing waits for the disk to append
         self.size = file.tell()
@@ -108,6 +111,7 @@ class Spool:
         """Close the file; it stays where it is, and takes nothing more."""
         with self._lock, self._syncing:
             self._file.close()
+            self._held.release()
 
     def _write(self, record: bytes) -> None:
         with self._lock, told_plainly(self.path):
@@ -136,11 +140,12 @@ def begin_spool(folder: Path, name: str, about: Mapping[str, Any]) -> Spool:
     path = live_folder(folder) / f"{name}{ENDING}"
     with told_plainly(path):
         make_folder(path.parent)
+        held = _hold(path)
         file = path.open("xb", buffering=0)
         _all_of(file, FIRST_LINE + json.dumps(about).encode() + b"\n")
         os.fsync(file.fileno())
         sync_folder(path.parent)
-        return Spool(path, file, about)
+        return Spool(path, file, about, held)
 
 
 def read_spool(path: Path) -> Spooled:
@@ -171,14 +176,30 @@ def about_of(path: Path) -> dict[str, Any]:
 
 
 def reopen_spool(path: Path) -> Spool:
-    """Open a spool to go on with it; a torn last record is cut off."""
+    """Open a spool to go on with it; a torn last record is cut off.
+
+    Raises
+    ------
+    ConflictError
+        If another server has it open.
+    """
+    with told_plainly(path):
+        held = _hold(path)
+    try:
+        return _reopen(path, held)
+    except BaseException:
+        held.release()
+        raise
+
+
+def _reopen(path: Path, held: FileLock) -> Spool:
     spooled = read_spool(path)
     with told_plainly(path):
         file = path.open("r+b", buffering=0)
         file.truncate(spooled.end)
         file.seek(spooled.end)
         os.fsync(file.fileno())
-        return Spool(path, file, spooled.about)
+        return Spool(path, file, spooled.about, held)
 
 
 def left_spools(folder: Path) -> tuple[Path, ...]:
@@ -190,7 +211,29 @@ def remove_spool(path: Path) -> None:
     """Remove a spool whose content is kept elsewhere, or is not wanted."""
     with told_plainly(path):
         path.unlink(missing_ok=True)
+        path.with_suffix(_HELD).unlink(missing_ok=True)
         sync_folder(path.parent)
+
+
+def is_held(path: Path) -> bool:
+    """Return whether a server is writing a spool, in this program or another; the system lets go of a dead one's."""
+    try:
+        with told_plainly(path):
+            _hold(path).release()
+    except ConflictError:
+        return True
+    return False
+
+
+def _hold(path: Path) -> FileLock:
+    # Several servers of one user may share a book that is no file, and with it this folder.
+    lock = FileLock(path.with_suffix(_HELD), timeout=0, thread_local=False)
+    try:
+        lock.acquire()
+    except Timeout:
+        what = "another server of this machine is writing it"
+        raise ConflictError(Problem("live session", what, "go on there, or stop that server first")) from None
+    return lock
 
 
 def _record(sort: bytes, doubtful: bool, epoch: int, frame: int, content: bytes) -> bytes:

@@ -9,9 +9,18 @@ from asfound.bench.live.plan import LivePlan, read_plan
 from asfound.bench.live.sealing import seal
 from asfound.bench.live.session import Session
 from asfound.book import Book
-from asfound.book.spool import ENDING, SpooledBlock, about_of, left_spools, live_folder, read_spool, remove_spool
+from asfound.book.spool import (
+    ENDING,
+    SpooledBlock,
+    about_of,
+    is_held,
+    left_spools,
+    live_folder,
+    read_spool,
+    remove_spool,
+)
 from asfound.job import Entry
-from asfound.problems import BadInputError, NotFoundError, Problem
+from asfound.problems import BadInputError, ConflictError, NotFoundError, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +115,8 @@ class Sessions:
         if running is not None:
             length_s = running.stream.length / running.plan.sample_rate_hz
             return Left(running.plan, length_s, len(running.walk.shots), running=True)
+        if is_held(path):
+            return None  # another server has it open, and tells of it
         try:
             spooled = read_spool(path)
             plan = read_plan(spooled.about)
@@ -145,11 +156,15 @@ def throw_away(sessions: Sessions, book: Book, job: UUID, name: str) -> None:
     ------
     NotFoundError
         If the job has no such session.
+    ConflictError
+        If another server has it open.
     """
     path = path_of(book, name)
     if path not in spools_of(book, job):
         raise _unknown()
     sessions.drop(name)
+    if is_held(path):
+        raise ConflictError(Problem("live session", "another server is writing it", "end it there"))
     remove_spool(path)
 
 
