@@ -5,14 +5,17 @@ import re
 import pytest
 
 from asfound.plots import page_svg
+from asfound.plots.how_live import sensor_behind
 from asfound.plots.how_screws import screw_in_well, screw_measured
 from asfound.plots.how_shutter import contact_and_lamp, plate_moved, stopped_pupil, where_to_look
-from asfound.plots.how_springs import coil_measured, hooks_measured, leaf_measured
+from asfound.plots.how_springs import coil_measured, hands_told, hooks_measured, leaf_measured, leg_bent
 from asfound.plots.how_strut import strut_pulled
+from asfound.plots.how_teardown import driver_sizes, tray_laid, what_frees
 
 DRAWINGS = (
     *(screw_measured, screw_in_well, stopped_pupil, contact_and_lamp, plate_moved, where_to_look),
-    *(strut_pulled, coil_measured, hooks_measured, leaf_measured),
+    *(strut_pulled, coil_measured, hooks_measured, leaf_measured, leg_bent, hands_told),
+    *(tray_laid, what_frees, driver_sizes, sensor_behind),
 )
 
 

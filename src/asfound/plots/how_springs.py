@@ -75,3 +75,50 @@ def leaf_measured(*, width: Width = "wide") -> Picture:
         "Measuring a leaf",
         "Its length runs from the edge of what holds it to where the force acts; a bit of thickness tells most.",
     )
+
+
+def leg_bent(*, width: Width = "wide") -> Picture:
+    """Return a coil on a rod that fills it, its leg bent a little round a smooth pin, before and after."""
+    sheet = Sheet(width=width, height=230)
+    sheet.round((130, 104), 62, fill="paper", weight=3)
+    sheet.round((130, 104), 50, fill="area")
+    sheet.write((130, 104), "rod", ha="center")
+    sheet.line((130, 166), (330, 166), colour="soft", dashes=(5, 4), weight=2)
+    sheet.line((130, 166), (190, 166), (322, 204), weight=3)
+    sheet.round((185, 178), 9, fill="grid")
+    sheet.write((172, 196), "pin", ha="right", colour="soft")
+    sheet.arrow((334, 168), (330, 196))
+    sheet.write((344, 182), "a little,", colour="found")
+    sheet.write((344, 162), "then measure", colour="found")
+    sheet.write((206, 140), "round a smooth pin,")
+    sheet.write((206, 118), "never at a nick or an old bend")
+    sheet.write((206, 74), "the rod fills the coil,", colour="soft")
+    sheet.write((206, 54), "so that it keeps its shape", colour="soft")
+    sheet.write((40, 22), "as it was", colour="soft")
+    sheet.line((118, 22), (150, 22), colour="soft", dashes=(5, 4), weight=2)
+    return sheet.done(
+        "how-remedies",
+        "Bending a leg so that the spring is wound further",
+        "A rod holds the coil; the leg is bent a little round a smooth pin, and the spring is measured "
+        "before it is bent again.",
+    )
+
+
+def hands_told(*, width: Width = "wide") -> Picture:
+    """Return two coils lying level: the near wires of one lean left as they rise, those of the other right."""
+    sheet = Sheet(width=width, height=190)
+    for left, lean, hand in ((40, -10, "right-hand"), (270, 10, "left-hand")):
+        for n in range(7):
+            x = left + 20 + 22 * n
+            if n < 6:
+                sheet.line((x + lean, 128), (x + 22 - lean, 62), colour="soft", weight=1.5)
+            sheet.line((x - lean, 62), (x + lean, 128), weight=4)
+        sheet.write((left + 86, 28), hand, ha="center", weight="bold")
+        way = "left" if lean < 0 else "right"
+        sheet.write((left + 86, 160), f"near wires lean {way}", ha="center", colour="found")
+    return sheet.done(
+        "how-hand",
+        "Telling the hand of a coil",
+        "With the coil lying level, the near wires of a right-hand spring lean left as they rise, those of a left-hand "
+        "one lean right.",
+    )

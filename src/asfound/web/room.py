@@ -93,9 +93,10 @@ class Section:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class How:
-    """How a reading is taken: steps in plain words, a drawing of ours, what to mind."""
+    """How a reading is taken, or a thing is done: steps in plain words, a drawing of ours, what to mind."""
 
     steps: tuple[str, ...]
+    title: str = "How to take this reading"
     pictures: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     links: tuple[tuple[str, str], ...] = ()

@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse, Response
 from asfound.bench.jobs import load_job
 from asfound.bench.live import Left, throw_away
 from asfound.job import Job
+from asfound.plots.how_live import sensor_behind
 from asfound.problems import AsfoundError, Problem
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.errors import status_of
@@ -18,7 +19,7 @@ from asfound.web.live.setup import live_fields
 from asfound.web.live.socket import keep_session
 from asfound.web.moments import show_clock, show_day
 from asfound.web.render import render
-from asfound.web.room import TaskLink, next_stage
+from asfound.web.room import How, TaskLink, both, next_stage, told
 from asfound.web.room_form import RoomForm, show_form, typed_into
 from asfound.web.security import check_form_token
 from asfound.web.shutter.tasks import task_tabs
@@ -50,6 +51,7 @@ class LivePage:
     stages: tuple[str, ...]
     stage: str
     left: tuple[LeftRow, ...]
+    how: How
     problems: tuple[Problem, ...]
 
 
@@ -98,7 +100,29 @@ def live_context(job: Job, left: tuple[Left, ...], problems: tuple[Problem, ...]
         stages=STAGES,
         stage=next_stage(job),
         left=tuple(_row(one) for one in left),
+        how=told(how),
         problems=problems,
+    )
+
+
+def how() -> How:
+    """Say where lamp, camera and sensor stand, and how it is fired."""
+    return How(
+        title="Where lamp and sensor stand",
+        pictures=both(sensor_behind),
+        steps=(
+            "Camera on a stand that does not give, back open, bellows out, the aperture said above.",
+            "Lamp before the lens, on direct current: a lamp on the mains flickers a hundred times a second or more.",
+            "White paper close before the lens makes the light even, so that the sensor sees the whole opening.",
+            "Sensor on the lens's axis, where the film lies, facing the lens; a dark cloth over back and sensor.",
+            "Shutter held open at T or B: the level stays short of full. Closed, it falls to nearly nothing.",
+            "Cable release, never a hand on the camera; wind and cock alike each time; three firings at each speed.",
+            "With a microphone instead: on a pad against the body, always the same place, and nobody speaks.",
+        ),
+        cautions=(
+            "a hot lamp sets paper, cloth and bellows alight: use a cold one, on a battery or a low-voltage supply, "
+            "and open nothing that hangs on the mains; local rules and licensed practice come first",
+        ),
     )
 
 

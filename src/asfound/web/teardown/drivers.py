@@ -6,9 +6,10 @@ from asfound.bench.drivers import DriverLine, add_driver, driver_lines, take_out
 from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_teardown import driver_sizes
 from asfound.problems import bad_input
 from asfound.teardown.reach import Driver
-from asfound.web.room import Asked, Choice, Row, Section, Task
+from asfound.web.room import Asked, Choice, How, Row, Section, Task, both
 from asfound.web.room_form import Field
 
 _PUT = "put in"
@@ -82,6 +83,20 @@ def write(asked: Asked, _stage: Stage, choice: str) -> tuple[Entry, ...]:
     return ()
 
 
+def how() -> How:
+    """Say how a driver is measured."""
+    return How(
+        title="How to measure it",
+        pictures=both(driver_sizes),
+        steps=(
+            "Thickness: on edge, as far up from the tip as the slot is deep; a wedge-shaped tip is thicker there.",
+            "Width across the flat, at the tip. It should fill the slot and not stand out past the head.",
+            "Shaft: the widest of what goes down into the well, a collar or a sleeve with it.",
+            "Length: from the tip to where the handle begins, for that is what stops at the edge.",
+        ),
+    )
+
+
 TASK = Task(
     path="drivers",
     name="Own drivers",
@@ -92,5 +107,6 @@ TASK = Task(
     ask="Look at it",
     staged=False,
     standing=kept,
+    how=how,
     keeps_typed=False,
 )

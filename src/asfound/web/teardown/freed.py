@@ -8,9 +8,10 @@ from asfound.bench.order import say_freed
 from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_teardown import what_frees
 from asfound.problems import bad_input
 from asfound.teardown import Step
-from asfound.web.room import Asked, Choice, Section, Table, Task
+from asfound.web.room import Asked, Choice, How, Section, Table, Task, both
 from asfound.web.room_form import Field
 
 
@@ -85,6 +86,20 @@ def _order(number: str) -> tuple[int, str]:
     return int(re.match(r"\d*", number)[0] or 0), number  # type: ignore[index]
 
 
+def how() -> How:
+    """Say what it means that a step freed another."""
+    return How(
+        title="What to say",
+        pictures=both(what_frees),
+        steps=(
+            "Ask of each part: could it have come off while the other was still on? If so, the other did not free it.",
+            "Name only those that lay over it, held it, or had to be off for hand or driver to get at it.",
+            "Those that had to be off for one you name follow by themselves: they need not be named too.",
+            "Not sure? Leave it as assumed: the way back then keeps the order in which it came off.",
+        ),
+    )
+
+
 TASK = Task(
     path="freed",
     name="What freed what",
@@ -94,5 +109,6 @@ TASK = Task(
     write=write,
     staged=False,
     standing=as_it_stands,
+    how=how,
     keeps_typed=False,
 )
