@@ -53,3 +53,24 @@ def test_what_cannot_be_done_is_one_line_and_status_2(run, arguments, said):
     assert status == 2
     assert said in err
     assert len(err.splitlines()) == 1
+
+
+def test_what_the_drawer_holds_for_a_lost_part_is_told_with_what_differs(run):
+    main(["open", "Invented Six"])
+    main(["write", "1", "off left strut spring, tray A1"])
+    main(["write", "1", "lost left strut spring"])
+    spring = ("wire=0.5", "outside-diameter=5.5", "turns=6.25", "leg-1=10", "leg-2=10", "hand=right")
+    run("add", "springs", "name=bag 7", *spring)
+    status, out, _ = run("lost", 1)
+    assert status == 0
+    assert out.splitlines() == [
+        "left strut spring, lost",
+        "  bag 7: wire 0.5 mm, outside 5.5 mm, 6.25 turns, right-hand (nothing was measured of the lost one)",
+    ]
+    (lost,) = json.loads(run("lost", 1, "--json")[1])["lost"]
+    assert (lost["part"], lost["held"][0]["but"]) == ("left strut spring", ["nothing was measured of the lost one"])
+
+
+def test_where_no_part_is_lost_that_is_said(run):
+    main(["open", "Invented Six"])
+    assert "no part is lost" in run("lost", 1)[1]

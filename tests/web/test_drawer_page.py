@@ -72,3 +72,15 @@ def test_a_loose_screw_that_was_told_by_its_thread_is_looked_for_too(bench: Any,
     bench.post("/drawer/put", **SCREW)
     page = bench.get(f"{job_path}/teardown/screw?diameter=1.37&pitch=0.3&length=2.5&head=cheese&sure=0.02").text
     assert "In the drawer: 3 of these" in page
+
+
+def test_a_lost_spring_is_offered_what_the_drawer_holds_with_its_caution(bench: Any, job_path: str, words: Any) -> None:
+    bench.post(f"{job_path}/line", text="lost left strut spring")
+    assert "The drawer holds nothing for it" in words(bench.get(f"{job_path}/teardown/ledger").text)
+    spring = {"wire": "0.5", "outside_diameter": "5.5", "turns": "6.25", "leg_1": "10", "leg_2": "10"}
+    bench.post("/drawer/put", kind="springs", name="bag 7", hand="right", **spring)
+    for page in ("teardown/ledger", "springs/drawer"):
+        text = words(bench.get(f"{job_path}/{page}").text)
+        assert "Left strut spring is lost" in text
+        assert "bag 7: 0.5 mm wire" in text
+        assert "wear eye protection" in text

@@ -4,11 +4,14 @@ from typing import Any
 
 import click
 
-from asfound.bench.stock import KINDS, StockRow, kind_called, put, rows_of, take
+from asfound.bench.jobs import load_job
+from asfound.bench.lost import Held, LostPart, lost_parts
+from asfound.bench.stock import KINDS, Stocked, StockRow, kind_called, put, rows_of, take
 from asfound.book import Book
 from asfound.cli.book_option import with_book
 from asfound.cli.output import columns, emit
 from asfound.problems import BadInputError, Problem
+from asfound.springs import StockSpring
 
 KIND = click.argument("kind", type=click.Choice(list(KINDS)))
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="The same as JSON.")
@@ -53,6 +56,33 @@ def take_command(book: Book, kind: str, number: int, count: int | None, as_json:
     row = take(book, kind, number, count=count)
     said = f"out of the drawer: {f'{count} of ' if count else ''}{_said(row)}"
     emit({kind: _plain(row), "taken": count}, said, as_json=as_json)
+
+
+@drawer.command("lost")
+@with_book
+@click.argument("job")
+@AS_JSON
+def lost_command(book: Book, job: str, as_json: bool) -> None:
+    """Show what the drawer holds for the parts of a JOB that are lost."""
+    lost = lost_parts(book, load_job(book, job))
+    data = [{"part": one.part, "held": [_held(held) for held in one.held]} for one in lost]
+    emit({"lost": data}, [line for one in lost for line in _lost_lines(one)] or "no part is lost", as_json=as_json)
+
+
+def _held(held: Held) -> dict[str, Any]:
+    return {"what": _what(held.item), "but": list(held.but)}
+
+
+def _lost_lines(lost: LostPart) -> list[str]:
+    lines = [f"  {_what(held.item)}" + (f" ({'; '.join(held.but)})" if held.but else "") for held in lost.held]
+    return [f"{lost.part}, lost", *(lines or ["  the drawer holds nothing for it"])]
+
+
+def _what(item: Stocked) -> str:
+    if isinstance(item, StockSpring):
+        size = f"wire {item.wire_diameter_mm:g} mm, outside {item.outside_diameter_mm:g} mm, {item.body_turns:g} turns"
+        return f"{item.name or 'a spring'}: {size}, {item.hand}-hand"
+    return str(item)
 
 
 def _cells(kind: str, words: tuple[str, ...]) -> dict[str, str]:

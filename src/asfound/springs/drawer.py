@@ -11,12 +11,16 @@ from asfound.quantity import parse_quantity
 from asfound.springs.cautions import CUT_WIRE, HOT_WIRE, LOADED_SPRING
 from asfound.springs.search import Demands, Found, Grid, WireChoice, search
 from asfound.springs.strength import bending_limits
+from asfound.springs.torsion import CONSTANTS, TorsionSpring, rate_of
 from asfound.springs.winding import Hand
 from asfound.springs.wire import find_material, moduli
 
 COLUMNS = ("name", "wire", "outside diameter", "turns", "leg 1", "leg 2", "hand", "material", "from")
 Way = Literal["as it is", "re-legged", "cut down"]
 _WORK: dict[Way, int] = {"as it is": 0, "re-legged": 1, "cut down": 2}
+
+# Beside a lost spring: the least share of its rate that is offered, and what counts as alike.
+_LEAST_RATIO, _SAME_RATE, _SAME_MM = 0.5, 0.1, 0.2
 
 _CAUTIONS: dict[Way, tuple[str, ...]] = {
     "as it is": (LOADED_SPRING,),
@@ -103,6 +107,76 @@ def _stock(row: dict[str, str], where: str) -> StockSpring:
         what = "wire, outside diameter and turns are no coil (index below 3)"
         raise BadInputError(Problem(where, what, "check the units"))
     return spring
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LikeSpring:
+    """A spring of the drawer beside one that is lost; `but` says in what they differ, nothing where they are alike."""
+
+    stock: StockSpring
+    rate_ratio: float
+    but: tuple[str, ...]
+
+
+def springs_like(
+    drawer: Sequence[StockSpring],
+    *,
+    wire_diameter_mm: float,
+    outside_diameter_mm: float,
+    body_turns: float,
+    leg_lengths_mm: tuple[float, ...] = (),
+    material: str = "music wire",
+) -> tuple[LikeSpring, ...]:
+    """Return the springs of the drawer whose rate is about that of a lost one, the most alike first.
+
+    Between half and twice its rate; within a tenth of it, and 0.2 mm on the outside, they count as alike (common
+    practice, no source). Its hand is not asked for: it is to be seen on the camera.
+
+    Raises
+    ------
+    BadInputError
+        If the material is not known.
+    """
+    rate = _rate(wire_diameter_mm, outside_diameter_mm, body_turns, leg_lengths_mm, material)
+    found = []
+    for stock in drawer:
+        own = (stock.wire_diameter_mm, stock.outside_diameter_mm, stock.body_turns, stock.leg_lengths_mm)
+        ratio = _rate(*own, stock.material) / rate
+        if _LEAST_RATIO <= ratio <= 1 / _LEAST_RATIO:
+            but = (*_stiffer(ratio), *_wider(stock, outside_diameter_mm), *_shorter(stock, leg_lengths_mm))
+            found.append(LikeSpring(stock=stock, rate_ratio=ratio, but=but))
+    return tuple(sorted(found, key=lambda one: (len(one.but), abs(math.log(one.rate_ratio)))))
+
+
+def _rate(wire: float, outside: float, turns: float, legs: tuple[float, ...], name: str) -> float:
+    material = find_material(name)
+    if material is None:
+        raise BadInputError(Problem("material", f"{name!r} is not known", "write music wire"))
+    modulus = moduli(material, wire_diameter_mm=wire).youngs_mpa
+    made = TorsionSpring(
+        wire_diameter_mm=wire, mean_diameter_mm=outside - wire, body_turns=turns, leg_lengths_mm=legs,
+        modulus_mpa=modulus, constant=CONSTANTS["textbook"],
+    )  # fmt: skip
+    return rate_of(made)
+
+
+def _stiffer(ratio: float) -> tuple[str, ...]:
+    if abs(ratio - 1) <= _SAME_RATE:
+        return ()
+    return (f"{abs(ratio - 1):.0%} {'stiffer' if ratio > 1 else 'weaker'}",)
+
+
+def _wider(stock: StockSpring, outside: float) -> tuple[str, ...]:
+    apart = stock.outside_diameter_mm - outside
+    if abs(apart) <= _SAME_MM:
+        return ()
+    return (f"{abs(apart):.2g} mm {'wider: see its room' if apart > 0 else 'narrower: see its pin'}",)
+
+
+def _shorter(stock: StockSpring, legs: tuple[float, ...]) -> tuple[str, ...]:
+    pairs = zip(sorted(stock.leg_lengths_mm), sorted((0.0, 0.0, *legs))[-2:], strict=True)
+    short = max(want - have for have, want in pairs)
+    return (f"a leg {short:.2g} mm too short",) if short > _SAME_MM else ()
 
 
 def look_through(

@@ -141,7 +141,7 @@ def _shown(row: StockRow) -> InDrawer:
         number=row.number,
         text=row.text,
         said=row.text if item is None else say_stock(item),
-        where=_where(item),
+        where=say_where(item),
         count=item.count if isinstance(item, StockScrew) else 0,
         problems=row.problems,
     )
@@ -156,7 +156,8 @@ def say_stock(item: Stocked) -> str:
     return f"{item.name}: {size}, legs {legs} mm, {item.hand}-hand, {item.material}"
 
 
-def _where(item: Stocked | None) -> str:
+def say_where(item: Stocked | None) -> str:
+    """Return where a thing of the drawer lies and what it is from, in a few words."""
     lies = "" if item is None or isinstance(item, StockSpring) else item.lies
     donor = item.donor if isinstance(item, StockSpring | StockScrew | StockFelt) else ""
     return ", ".join(words for words in (lies and f"in {lies}", donor and f"from {donor}") if words)
@@ -181,7 +182,7 @@ def _look_for(book: Book, asked: Mapping[str, str]) -> tuple[LookedFor | None, t
 
 
 def _fit(fit: ScrewFit) -> tuple[str, str, str]:
-    return f"{fit.screw.count} × {fit.screw}", _where(fit.screw), "; ".join(fit.but)
+    return f"{fit.screw.count} × {fit.screw}", say_where(fit.screw), "; ".join(fit.but)
 
 
 def address_of(wanted: FastenerGroup) -> str:

@@ -4,11 +4,14 @@ from asfound.bench.drawer import StockLine, put_in, stock_of, take_out
 from asfound.book import Book
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_springs import hands_told
 from asfound.problems import BadInputError, Problem, bad_input
 from asfound.quantity import show_length
 from asfound.springs import MATERIALS, StockSpring, read_drawer
+from asfound.springs.cautions import LOADED_SPRING
 from asfound.springs.drawer import COLUMNS
-from asfound.web.room import Asked, Choice, Row, Section, Task
+from asfound.web.drawer.lost import sections_for_lost
+from asfound.web.room import Asked, Choice, How, Row, Section, Task, both
 from asfound.web.room_form import Field
 
 # A field of the form to each column of the table.
@@ -63,13 +66,17 @@ def _field(where: str) -> str:
     return next((name for name, there in _COLUMNS.items() if there == column), "outside")
 
 
-def in_drawer(book: Book, _job: Job) -> tuple[Section, ...]:
-    """Return what lies in the drawer."""
-    lines = stock_of(book)
+def in_drawer(book: Book, job: Job) -> tuple[Section, ...]:
+    """Return what it holds for springs of the job that are lost, and what else lies in the drawer."""
+    lines, lost = stock_of(book), sections_for_lost(book, job, springs_only=True)
     if not lines:
         what = "Nothing yet. What is put in here is looked through first, before any spring is wound new."
-        return (Section(title="In the drawer", words=what, links=_WHOLE),)
-    return (*(_line(line) for line in lines), Section(title="Screws, felt and donors", links=_WHOLE, folded=True))
+        return (*lost, Section(title="In the drawer", words=what, links=_WHOLE))
+    return (
+        *lost,
+        *(_line(line) for line in lines),
+        Section(title="Screws, felt and donors", links=_WHOLE, folded=True),
+    )
 
 
 def _line(line: StockLine) -> Section:
@@ -111,6 +118,22 @@ def write(asked: Asked, _stage: Stage, choice: str) -> tuple[Entry, ...]:
     return ()
 
 
+def how() -> How:
+    """Say how a spring for the drawer is measured."""
+    return How(
+        title="How to measure it",
+        pictures=both(hands_told),
+        steps=(
+            "Wire: bare, with a micrometer, where no lacquer or rust is. 1 % of it is 4 % of the rate.",
+            "Outside: with the calliper across the wire on both sides, not squeezed.",
+            "Turns: whole ones along the coil, and the part of a turn by which the second leg stands past the first.",
+            "Legs: their whole straight length; what is too long can be cut, what is too short is made from the coil.",
+            "Hand: by the near wires, the coil lying level. A load of the other hand would open the coil.",
+        ),
+        cautions=(LOADED_SPRING,),
+    )
+
+
 TASK = Task(
     path="drawer",
     name="Drawer",
@@ -121,5 +144,6 @@ TASK = Task(
     ask="Look at it",
     staged=False,
     standing=in_drawer,
+    how=how,
     keeps_typed=False,
 )

@@ -6,12 +6,14 @@ from functools import lru_cache
 from asfound.bench.tray import ledger_at, ledger_of
 from asfound.book import Book
 from asfound.job import Job
+from asfound.plots.how_teardown import tray_laid
 from asfound.plots.tray import ScrewCount, screw_counts, screws_picture, tray_picture
 from asfound.problems import BadInputError, NotFoundError, bad_input
 from asfound.teardown import Ledger, LedgerRow, TrayMap, put_back_otherwise, tray_map
 from asfound.teardown.ledger import Where
+from asfound.web.drawer.lost import sections_for_lost
 from asfound.web.drawer.page import links_for
-from asfound.web.room import Asked, Row, Section, Table, Task, both
+from asfound.web.room import Asked, How, Row, Section, Table, Task, both
 from asfound.web.room_form import Field
 
 _WORDS: dict[Where, str] = {
@@ -43,7 +45,11 @@ def work_out(asked: Asked) -> tuple[Section, ...]:
 def now(book: Book, job: Job) -> tuple[Section, ...]:
     """Return the ledger as it is."""
     account = ledger_of(job)
-    return (*_sections(account, "Now", put_back_otherwise(job.steps)), *_from_drawer(book, job, account))
+    return (
+        *_sections(account, "Now", put_back_otherwise(job.steps)),
+        *_from_drawer(book, job, account),
+        *sections_for_lost(book, job),
+    )
 
 
 def _from_drawer(book: Book, job: Job, account: Ledger) -> tuple[Section, ...]:
@@ -114,6 +120,21 @@ def _holds(rows: tuple[LedgerRow, ...]) -> str:
     return ", ".join(f"{row.count} × {row.what}" if row.fastener else row.what for row in rows)
 
 
+def how() -> How:
+    """Say how parts are laid out so that nothing is lost and all is found again."""
+    return How(
+        title="How to lay parts out",
+        pictures=both(tray_laid),
+        steps=(
+            "A light tray with a rim and a white cloth in it, not at the edge of the bench: what springs off stays.",
+            "Rows by letter, places by number; the next part to the next place, and the place into the line: tray A3.",
+            "Face up, its twelve o'clock away from you, as it sat; screws of unlike length each where its hole is.",
+            "What goes into a bath or to a turner leaves its place empty: what is missing is then seen.",
+            "Count the screws before the camera is closed, and cover the tray whenever you leave it.",
+        ),
+    )
+
+
 TASK = Task(
     path="ledger",
     name="Ledger",
@@ -121,4 +142,5 @@ TASK = Task(
     fields=fields,
     work_out=work_out,
     standing=now,
+    how=how,
 )
