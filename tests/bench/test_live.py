@@ -14,6 +14,7 @@ from asfound.bench.live.ear import Ear
 from asfound.bench.live.stream import Stream
 from asfound.bench.measured import How
 from asfound.bench.recordings import under_its_name
+from asfound.bench.said import how_of, say_how
 from asfound.bench.shutter import DialAsked, make_dial
 from asfound.book import Book, in_folder
 from asfound.book.spool import SpooledBlock, left_spools, read_spool
@@ -269,6 +270,21 @@ def test_a_session_is_not_sealed_twice(book: Book, job: UUID, fired) -> None:
     assert seal(book, path).id == first.id
     assert len(book.job(job).recordings) == 1
     assert left_spools(book.location.folder) == ()
+
+
+def test_how_it_was_recorded_goes_into_the_book_with_the_session(book: Book, job: UUID, fired) -> None:
+    samples, _ = fired
+    how = How(kind="light", aperture=4.5, whole_pupil=True)
+    session = Session.begin(book.location.folder, plan_of(job, how=how))
+    play(session, blocks(samples))
+    session.close()
+    content = session.spool.path.read_bytes()
+    entry = seal(book, session.spool.path)
+    assert how_of(book.job(job), entry.id) == how
+    say_how(book, job, entry.id, How(kind="light", aperture=8.0))
+    session.spool.path.write_bytes(content)  # as the end of the program between the two leaves it
+    assert seal(book, session.spool.path).id == entry.id
+    assert how_of(book.job(job), entry.id).aperture == 8.0
 
 
 def test_what_comes_after_the_end_is_not_taken(book: Book, job: UUID, fired) -> None:

@@ -10,7 +10,7 @@ import pytest
 import soundfile
 
 from asfound.bench.jobs import load_job, open_job
-from asfound.bench.measured import How, found_in, how_of, kept_at, without_options
+from asfound.bench.measured import How, found_in, kept_at, without_options
 from asfound.bench.recordings import RESTS_ON, keep_recording, measure, recording_of, under_its_name, write_dial
 from asfound.bench.shutter import (
     DialAsked,
@@ -78,30 +78,28 @@ def test_what_was_measured_need_not_be_measured_again(book, job_id, sound):
     entry = keep_recording(book, job_id, io.BytesIO(sound), "two shots.wav", stage="working")
     body, path = recording_of(book, job_id, entry.id)
     sha256 = body.attachment.sha256
-    assert found_in(book, sha256) is None
-    assert how_of(book, sha256) == How()
     how = How(kind="light", aperture=3.5, whole_pupil=True, response_s=2e-5, region=(0.1, 0.2, 0.3, 0.4))
-    found = run(path, name=body.attachment.name, how=how, keep_in=kept_at(book, sha256))
+    assert found_in(book, sha256, how) is None
+    found = run(path, name=body.attachment.name, how=how, keep_in=kept_at(book, sha256, how))
     # The truth is the simulator's own.
     assert [firing.effective_s for firing in found.firings] == pytest.approx(TRUTH_S, rel=0.005)
-    assert found_in(book, sha256) == found
-    assert how_of(book, sha256) == how
+    assert found_in(book, sha256, how) == found
+    assert found_in(book, sha256, How()) is None
     assert found.aperture == 3.5
 
 
 @pytest.mark.parametrize("damage", ["", "{}", '{"sha256": "00", "kept": "{}"}', "[1]", "\x00"])
 def test_a_damaged_result_is_as_good_as_none(book, damage):
-    path = kept_at(book, "ab" * 32)
+    path = kept_at(book, "ab" * 32, How())
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text(damage, "utf-8")
-    assert found_in(book, "ab" * 32) is None
-    assert how_of(book, "ab" * 32) == How()
+    assert found_in(book, "ab" * 32, How()) is None
 
 
 def test_a_stopped_measuring_is_a_stop_and_nothing_of_it_is_kept(book, job_id, sound):
     entry = keep_recording(book, job_id, io.BytesIO(sound), "x.wav", stage="working")
     body, path = recording_of(book, job_id, entry.id)
-    kept = kept_at(book, body.attachment.sha256)
+    kept = kept_at(book, body.attachment.sha256, How())
     with pytest.raises(StoppedError) as stopped:
         measure(path, progress=lambda _: None, cancelled=lambda: True, keep_in=kept)
     assert isinstance(stopped.value, CancelledError)

@@ -12,6 +12,7 @@ from asfound.bench.jobs import load_job, open_job
 from asfound.bench.line import write_line
 from asfound.bench.measured import How, keep_found, kept_at
 from asfound.bench.recordings import keep_recording, write_dial
+from asfound.bench.said import say_how
 from asfound.bench.shutter import DialAsked, make_dial
 from asfound.bench.stopped import stopped_dial
 from asfound.capture import read_recording
@@ -41,7 +42,8 @@ def measured_job(book, path, **how):
     kept = keep_recording(book, job.id, io.BytesIO(path.read_bytes()), path.name, stage="as left")
     said = How(**how)
     found = read_recording(path, **said.as_asked())
-    keep_found(kept_at(book, kept.body.attachment.sha256), said, found)
+    say_how(book, job.id, kept.id, said)
+    keep_found(kept_at(book, kept.body.attachment.sha256, said), found)
     dial = make_dial(found.firings, DialAsked(marked="1/50, 1/250", shots=2)).dial
     write_dial(book, job.id, dial, recording=kept.id, stage="as left")
     return load_job(book, job.id)

@@ -11,6 +11,8 @@ TOLD_WITH_THE_JOB = {
     bodies.Tick,
     bodies.StepFreed,
     bodies.OrderTaken,
+    bodies.HowRecorded,
+    bodies.FiringsSet,
     bodies.Photo,
     bodies.PhotoPlaced,
 }

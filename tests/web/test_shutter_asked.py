@@ -2,13 +2,16 @@
 
 import math
 import re
+import shutil
 import time
+from html import unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from asfound.bench.measured import How, how_of
+from asfound.bench.measured import How
+from asfound.bench.said import how_of
 from asfound.web.shutter.how import FIELDS, read_how, typed_of
 
 NOT_SAID = {one.name: "" for one in FIELDS}
@@ -54,8 +57,8 @@ def test_how_it_was_recorded_is_kept_and_goes_with_every_time(
     assert 'value="3.5"' in field(page, "aperture")
     assert bench.post(f"{job_path}/shutter/dial", recording=measured, **DIAL).status_code == 303
     assert "Shot at f/3.5" in table(job_path, practice_book).note
-    kept = practice_book.job(practice_book.jobs()[0].id).recordings[-1][1].attachment.sha256
-    how = how_of(practice_book, kept)
+    job = practice_book.job(practice_book.jobs()[0].id)
+    how = how_of(job, job.recordings[-1][0])
     assert (how.aperture, how.whole_pupil, how.kind) == (3.5, True, None)
     assert how.response_s == pytest.approx(20e-6)
 
@@ -136,3 +139,49 @@ def test_tolerances_are_wider_on_the_top_speed_and_ones_own_where_given(
     assert body.tolerance_source == "given by the user, no source"
     unknown = bench.post(f"{job_path}/shutter/dial", recording=measured, **(DIAL | {"own": "1/500: 1/2"}))
     assert "is none of the speeds of this dial" in field(unknown.text, "own")
+
+
+def test_what_was_said_outlives_the_cache_and_the_server(
+    bench: Any, bench_over: Any, job_path: str, measured: str, practice_book: Any
+) -> None:
+    said = NOT_SAID | {"aperture": "3.5", "pupil": "whole"}
+    settled(bench, bench.post(f"{job_path}/shutter/measure", recording=measured, **said).headers["location"])
+    form = DIAL | {"shots": "1", "tolerance": "1/4", "own": "1/50: 1/10", "marks": "face value"}
+    bench.follow(bench.post(f"{job_path}/shutter/dial", recording=measured, struck="2", **form))
+    rows = table(job_path, practice_book).rows
+    shutil.rmtree(practice_book.location.folder / "measured")
+    anew = bench_over(practice_book)
+    page = settled(anew, f"{job_path}/shutter?recording={measured}")
+    assert "Shot at f/3.5; the sensor sees the whole pupil" in page
+    assert 'value="1/4"' in field(page, "tolerance")
+    assert 'value="1/50: 1/10"' in field(page, "own")
+    assert re.search(r'name="struck" value="2"[^>]* checked', page)
+    assert len(re.findall(r'name="struck" value="[0-9]+"[^>]* checked', page)) == 1
+    again = {name: unescape(value) for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', field_set(page))}
+    anew.follow(anew.post(f"{job_path}/shutter/dial", recording=measured, struck="2", **(form | again)))
+    assert table(job_path, practice_book).rows == rows
+
+
+def field_set(page: str) -> str:
+    """Return the form of the dial, but for what names the recording and the form itself."""
+    part = page[page.index('id="set-form"') :]
+    return re.sub(r'<input type="(?:hidden|radio)"[^>]*>', "", part[: part.index("</form>")])
+
+
+def test_what_was_said_is_undone_and_what_was_found_before_is_shown_again(
+    bench: Any, job_path: str, measured: str
+) -> None:
+    said = NOT_SAID | {"aperture": "3.5"}
+    settled(bench, bench.post(f"{job_path}/shutter/measure", recording=measured, **said).headers["location"])
+    bench.post(f"{job_path}/wayback/undo")
+    page = bench.get(f"{job_path}/shutter?recording={measured}").text
+    assert "aperture in use was not said" in page
+    assert "Firing 1" in page
+    assert 'value=""' in field(page, "aperture") or 'value="3.5"' not in field(page, "aperture")
+
+
+def test_what_was_said_stands_among_the_entries(bench: Any, job_path: str, measured: str) -> None:
+    said = NOT_SAID | {"aperture": "3.5", "channel": "1"}
+    settled(bench, bench.post(f"{job_path}/shutter/measure", recording=measured, **said).headers["location"])
+    page = bench.get(job_path).text
+    assert "channel 1, shot at f/3.5" in page

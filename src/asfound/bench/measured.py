@@ -1,4 +1,4 @@
-"""How a recording was made, and what was found in it: kept beside the book, so that it is measured once."""
+"""How a recording was made, and what was found in it: kept in a cache beside the book, so that it is measured once."""
 
 import contextlib
 import hashlib
@@ -101,14 +101,16 @@ def without_options(text: str) -> str:
     return text
 
 
-def kept_at(book: Book, sha256: str) -> Path:
-    """Return the file in which what was found in a recording is kept; it may be deleted at any time."""
-    return book.location.folder / "measured" / f"{sha256}.json"
+def kept_at(book: Book, sha256: str, how: How) -> Path:
+    """Return the file of what was found in a recording made so; it may be deleted at any time."""
+    plain = {name: float(value) if type(value) is int else value for name, value in asdict(how).items()}
+    said = hashlib.sha256(json.dumps(plain, sort_keys=True).encode()).hexdigest()
+    return book.location.folder / "measured" / f"{sha256}-{said[:16]}.json"
 
 
-def keep_found(path: Path, how: How, found: Recording) -> None:
-    """Keep what was found in a recording, and how that was recorded; a disk that refuses only costs time later."""
-    plain = {"made_by": __version__, "how": asdict(how), "recording": asdict(found)}
+def keep_found(path: Path, found: Recording) -> None:
+    """Keep what was found in a recording; a disk that refuses only costs time later."""
+    plain = {"made_by": __version__, "recording": asdict(found)}
     text = json.dumps(plain, default=float)
     outer = json.dumps({"sha256": hashlib.sha256(text.encode()).hexdigest(), "kept": text})
     beside = path.with_name(f"{path.name}.{secrets.token_hex(4)}")
@@ -118,25 +120,14 @@ def keep_found(path: Path, how: How, found: Recording) -> None:
         beside.replace(path)
 
 
-def found_in(book: Book, sha256: str) -> Recording | None:
-    """Return what was found in a recording by this version; None where it must be measured (again)."""
-    kept = _read(kept_at(book, sha256))
+def found_in(book: Book, sha256: str, how: How) -> Recording | None:
+    """Return what was found in a recording made so by this version; None where it must be measured (again)."""
+    kept = _read(kept_at(book, sha256, how))
     if kept.get("made_by") != __version__:
         return None
     plain = kept["recording"]
     firings = tuple(_firing(one) for one in plain["firings"])
     return Recording(**{**plain, "firings": firings, "notes": tuple(plain["notes"])})
-
-
-def how_of(book: Book, sha256: str) -> How:
-    """Return how a recording was made, as last said; nothing said where it was never measured."""
-    kept = _read(kept_at(book, sha256)).get("how", {})
-    known = {field.name for field in fields(How)}
-    how = How(**{name: value for name, value in kept.items() if name in known})
-    if how.region is None:
-        return how
-    left, top, right, bottom = how.region
-    return replace(how, region=(left, top, right, bottom))
 
 
 def _firing(plain: Mapping[str, Any]) -> Firing:

@@ -141,7 +141,7 @@ def measure(
     except BadInputError as error:
         raise BadInputError(*(page_words(problem) for problem in error.problems)) from None
     if keep_in is not None:
-        keep_found(keep_in, how, found)
+        keep_found(keep_in, found)
     return found
 
 

@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from uuid import UUID
 
-from asfound.bench.measured import found_in, how_of
+from asfound.bench.measured import found_in
+from asfound.bench.said import how_of
 from asfound.book import Book
 from asfound.job import Job, Kept
 from asfound.job.bodies import Recording, ShutterTable, SpeedRow
@@ -27,15 +29,15 @@ def stopped_dial(book: Book, job: Job) -> StoppedDial:
     left = next((kept for kept in reversed(job.tables) if kept.body.stage == "as left"), None)
     if left is None or left.stale_by is not None:
         return StoppedDial((), "the speeds as left are not measured")
-    recording = next((body for id_, body in job.recordings if id_ == left.body.recording), None)
-    if recording is None or recording.sort != "light":
+    recording = next(((id_, body) for id_, body in job.recordings if id_ == left.body.recording), None)
+    if recording is None or recording[1].sort != "light":
         return StoppedDial((), "the speeds were not measured by light")
-    return _of_recording(book, job, left, recording)
+    return _of_recording(book, job, left, *recording)
 
 
-def _of_recording(book: Book, job: Job, left: Kept[ShutterTable], recording: Recording) -> StoppedDial:
-    sha256 = recording.attachment.sha256
-    found, how = found_in(book, sha256), how_of(book, sha256)
+def _of_recording(book: Book, job: Job, left: Kept[ShutterTable], entry: UUID, recording: Recording) -> StoppedDial:
+    how = how_of(job, entry)
+    found = found_in(book, recording.attachment.sha256, how)
     if found is None:
         return StoppedDial((), "what was found in the recording is no longer kept: measure it again")
     wide_open = how.aperture or left.state.aperture

@@ -230,6 +230,46 @@ class Recording(Body):
     caption: Text = ""
 
 
+class HowRecorded(Body):
+    """How a recording was made, as far as anybody knows; replaces what was said of it before."""
+
+    kind: Literal["how recorded"] = "how recorded"
+    recording: UUID
+    sort: Literal["light", "sound", "video"] | None = None
+    channel: int | None = Field(default=None, ge=0, lt=64)
+    aperture: float | None = Field(default=None, gt=0.3, lt=200)
+    whole_pupil: bool | None = None
+    diffuse: bool | None = None
+    agrees_when_dimmed: bool | None = None
+    sensor_mm: float | None = None
+    distance_mm: float | None = None
+    response_s: float | None = None
+    click_offset_s: float | None = None
+    u_click_offset_s: float | None = None
+    slow_motion: float = Field(default=1.0, gt=0)
+    region: tuple[float, float, float, float] | None = None
+
+
+class FiringsSet(Body):
+    """How the firings of a recording are set against the dial; replaces what was said of it before.
+
+    Firings struck as bad shots, and those left out as none, are known by when they began, in seconds.
+    """
+
+    kind: Literal["firings set"] = "firings set"
+    recording: UUID
+    marked: Text
+    by: Literal["order shot", "nearest speed", "as walked"] = "order shot"
+    shots: int = Field(default=3, ge=1, le=100)
+    rested: bool = False
+    exact_modern: bool = True
+    tolerance_stops: float = Field(gt=0, le=4)
+    top_tolerance_stops: float | None = Field(default=None, gt=0, le=4)
+    own_stops: tuple[tuple[Name, float], ...] = ()
+    left_out_s: tuple[float, ...] = ()
+    struck_s: tuple[float, ...] = ()
+
+
 class Pin(Body):
     """A place on a photograph, in shares of its width and height from the top left; with a tip, an arrow to there.
 
@@ -435,6 +475,8 @@ AnyBody = Annotated[
     | Photo
     | PhotoPlaced
     | Recording
+    | HowRecorded
+    | FiringsSet
     | Annotation
     | ShutterTable
     | PartOrdered

@@ -7,6 +7,8 @@ from uuid import UUID
 
 from asfound.job.bodies import (
     Camera,
+    FiringsSet,
+    HowRecorded,
     Instrument,
     Photo,
     Proof,
@@ -74,6 +76,8 @@ class Job:
     ----------
     entries, live : tuple of Entry
         All, in the order they fold; and those that count: neither struck through nor the strikes themselves.
+    how_recorded, firings_set : dict
+        By recording, what was last said of how it was made, and of how its firings are set against the dial.
     """
 
     id: UUID
@@ -99,6 +103,8 @@ class Job:
     photos: tuple[tuple[UUID, Photo], ...]
     pins: tuple[PinNow, ...]
     recordings: tuple[tuple[UUID, Recording], ...]
+    how_recorded: dict[UUID, HowRecorded]
+    firings_set: dict[UUID, FiringsSet]
     instruments: tuple[Instrument, ...]
     waiting: tuple[Waiting, ...]
     handed_over: Entry | None

@@ -8,9 +8,9 @@ from fastapi import APIRouter, Depends, Form, UploadFile
 from asfound.bench.jobs import load_job
 from asfound.bench.pool import Task
 from asfound.bench.recordings import keep_recording, write_dial
+from asfound.bench.said import say_firings
 from asfound.bench.shutter import DialAsked, make_dial
 from asfound.capture import Recording
-from asfound.job.bodies import Recording as RecordingEntry
 from asfound.problems import NotFoundError, Problem, bad_input
 from asfound.web.api_models import (
     ERRORS,
@@ -26,7 +26,7 @@ from asfound.web.desk import AtDesk, Desk
 from asfound.web.files import keep_photos, wrote
 from asfound.web.sayings import say
 from asfound.web.security import check_header_token
-from asfound.web.shutter.measuring import must_be_measured, recording_of, start_measuring
+from asfound.web.shutter.measuring import Chosen, must_be_measured, recording_of, start_measuring
 from asfound.web.shutter.traces import trace_json
 from asfound.web.stage_field import read_stage
 
@@ -96,8 +96,8 @@ def trace(
     columns: int = 900,
 ) -> TraceOut:
     """Return the outline of a firing, or of the stretch asked for."""
-    id_, body = _chosen(desk, job_id, recording_id)
-    found: Recording = must_be_measured(desk, id_, body)
+    id_, body, how = _chosen(desk, job_id, recording_id)
+    found: Recording = must_be_measured(desk, id_, body, how)
     path = desk.book.attachment_path(body.attachment.sha256)
     return trace_json(path, found, number, start_s=start_s, stop_s=stop_s, columns=columns)
 
@@ -108,11 +108,12 @@ def dial(desk: AtDesk, job_id: UUID, recording_id: UUID, asked: DialIn) -> Writt
     found = must_be_measured(desk, *_chosen(desk, job_id, recording_id))
     wanted = DialAsked(marked=asked.marked, shots=asked.shots, tolerance_stops=asked.tolerance_stops)
     made = make_dial(found.firings, wanted)
+    say_firings(desk.book, job_id, recording_id, wanted, found.firings)
     entry = write_dial(desk.book, job_id, made.dial, recording=recording_id, stage=asked.stage)
     return WrittenOut(entries=(entry.id,), echo=say(entry, load_job(desk.book, job_id)).text)
 
 
-def _chosen(desk: Desk, job_id: UUID, recording_id: UUID) -> tuple[UUID, RecordingEntry]:
+def _chosen(desk: Desk, job_id: UUID, recording_id: UUID) -> Chosen:
     chosen = recording_of(load_job(desk.book, job_id), recording_id)
     assert chosen is not None
     return chosen

@@ -6,7 +6,7 @@ from itertools import groupby
 from uuid import UUID
 
 from asfound.job import Entry, Job
-from asfound.job.bodies import Fault, Opened, Photo, Recording, Restored, Struck
+from asfound.job.bodies import Fault, FiringsSet, HowRecorded, Opened, Photo, Recording, Restored, Struck
 from asfound.web.moments import show_clock, show_day
 from asfound.web.sayings import say
 
@@ -72,5 +72,13 @@ def entry_row(job: Job, entry: Entry, number: int, new: frozenset[UUID] = frozen
         is_fault=isinstance(body, Fault) and body.stage != "proof",
         is_new=entry.id in new,
         is_tick=entry.kind == "tick",
-        link=f"/job/{job.id}/shutter?recording={entry.id}" if isinstance(body, Recording) else "",
+        link=_link(job, entry),
     )
+
+
+def _link(job: Job, entry: Entry) -> str:
+    """Return where a recording is shown, from it and from what is said of it."""
+    body = entry.body
+    recording = body.recording if isinstance(body, HowRecorded | FiringsSet) else entry.id
+    shown = isinstance(body, Recording) or any(id_ == recording for id_, _ in job.recordings)
+    return f"/job/{job.id}/shutter?recording={recording}" if shown else ""

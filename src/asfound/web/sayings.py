@@ -9,6 +9,7 @@ from asfound.job import bodies as b
 from asfound.job.costing import show_account, show_estimate
 from asfound.job.line import describe
 from asfound.job.pinning import say_pin
+from asfound.job.recorded import tell_firings, tell_how
 from asfound.job.remembering import memory_of
 from asfound.job.waits import show_minutes
 from asfound.quantity import show_reading
@@ -58,6 +59,8 @@ def say(entry: Entry, job: Job) -> Saying:
         return _photo_placed(body, job)
     if isinstance(body, b.OrderTaken):
         return _order(body, job)
+    if isinstance(body, b.HowRecorded | b.FiringsSet):
+        return _said_of(body, job)
     return _SAYINGS[type(body)](body)
 
 
@@ -122,6 +125,13 @@ def _photo_placed(body: b.PhotoPlaced, job: Job) -> Saying:
     step = next((f"step {s.number}, {s.part}" for s in job.steps if s.id == body.step), "no step")
     photo = next((p.caption or p.attachment.name for id_, p in job.photos if id_ == body.photo), "a photograph")
     return Saying("photograph moved", f"{photo}: to {step}")
+
+
+def _said_of(body: b.HowRecorded | b.FiringsSet, job: Job) -> Saying:
+    recording = next((r.caption or r.attachment.name for id_, r in job.recordings if id_ == body.recording), "")
+    if isinstance(body, b.HowRecorded):
+        return Saying("how recorded", tell_how(body), _lines(recording))
+    return Saying("set against the dial", tell_firings(body), _lines(recording))
 
 
 def _opened(body: b.Opened) -> Saying:

@@ -8,6 +8,7 @@ from asfound.bench.live.plan import LivePlan, read_plan
 from asfound.bench.live.session import read_told_shots
 from asfound.bench.live.stream import Stream
 from asfound.bench.recordings import keep_recording
+from asfound.bench.said import say_how
 from asfound.book import Book
 from asfound.book.failures import told_plainly
 from asfound.book.spool import Spooled, SpooledBlock, read_spool, remove_spool
@@ -18,7 +19,7 @@ from asfound.shutter.timing.block import Samples
 
 
 def seal(book: Book, path: Path) -> Entry:
-    """Keep a session's spool as a recording of its job, and remove it.
+    """Keep a session's spool as a recording of its job, with how it was recorded, and remove it.
 
     A session that was sealed before, when the program ended between the two, is not kept twice.
 
@@ -31,6 +32,8 @@ def seal(book: Book, path: Path) -> Entry:
     plan = read_plan(spooled.about)
     before = _sealed_before(book, plan)
     if before is not None:
+        if before.id not in load_job(book, plan.job).how_recorded:
+            say_how(book, plan.job, before.id, plan.how)
         remove_spool(path)
         return before
     sealed = path.with_suffix(".flac")
@@ -43,6 +46,7 @@ def seal(book: Book, path: Path) -> Entry:
                 entry = keep_recording(book, plan.job, file, name, stage=plan.stage, caption=caption, kind=kind)
     finally:
         sealed.unlink(missing_ok=True)
+    say_how(book, plan.job, entry.id, plan.how)
     remove_spool(path)
     return entry
 

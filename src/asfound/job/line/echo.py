@@ -11,7 +11,9 @@ from asfound.job.bodies import (
     Expectation,
     ExpectationOutcome,
     Fault,
+    FiringsSet,
     HandedOver,
+    HowRecorded,
     Instrument,
     InstrumentWrong,
     Mark,
@@ -33,6 +35,7 @@ from asfound.job.bodies import (
 )
 from asfound.job.line.memory import LineMemory
 from asfound.job.line.words import WAYS
+from asfound.job.recorded import tell_firings, tell_how
 from asfound.job.waits import show_minutes
 from asfound.quantity import CameraState, Reading, show_length, show_reading
 from asfound.quantity.tolerance import Tolerance
@@ -97,6 +100,10 @@ def _other(body: AnyBody) -> str:
             return f"note: {body.text}"
         case ProofLater():
             return f"proof of {body.what} put off{_colon(body.text)}"
+        case HowRecorded():
+            return f"how it was recorded: {tell_how(body)}"
+        case FiringsSet():
+            return f"set against the dial: {tell_firings(body)}"
         case InstrumentWrong():
             return f"{body.instrument} found to read wrongly since {body.since.isoformat()}{_colon(body.text)}"
         case _:

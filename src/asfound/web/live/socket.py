@@ -220,8 +220,8 @@ async def _end(desk: Desk, connection: Connection) -> None:
 
 def keep_session(desk: Desk, job_id: UUID, name: str) -> str:
     """Seal a session into a recording, start measuring it, and return the address where it is shown."""
-    entry, plan = desk.memory.live.end(desk.book, job_id, name)
+    entry, _ = desk.memory.live.end(desk.book, job_id, name)
     chosen = recording_of(load_job(desk.book, job_id), entry.id)
     assert chosen is not None
-    start_measuring(desk, *chosen, plan.how)
+    start_measuring(desk, *chosen)
     return f"/job/{job_id}/shutter?recording={entry.id}"

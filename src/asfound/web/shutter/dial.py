@@ -3,10 +3,14 @@
 from collections.abc import Mapping, Sequence
 
 from asfound.bench.live import Walked
+from asfound.bench.said import numbers_of
 from asfound.bench.shutter import DialAsked
 from asfound.job import Job
+from asfound.job.bodies import FiringsSet
+from asfound.job.recorded import show_stops
 from asfound.problems import bad_input
 from asfound.quantity import read_number
+from asfound.shutter import Firing
 from asfound.shutter.speeds.dial import DEFAULT_SOURCE
 from asfound.web.room_form import Field, read_fields
 
@@ -41,6 +45,22 @@ def dial_fields(job: Job, firings: int, walked: Walked | None = None) -> tuple[F
               group=more),
         Field(name="marks", label="Marks of the modern series are", default=MARKS[0], choices=MARKS, group=more),
     )  # fmt: skip
+
+
+def typed_of_set(said: FiringsSet, firings: Sequence[Firing]) -> dict[str, str]:
+    """Return how firings are set against the dial as it would be typed."""
+    left_out = numbers_of(firings, said.left_out_s)
+    return {
+        "marked": said.marked,
+        "grouping": WALKED if said.by == "as walked" else said.by,
+        "shots": str(said.shots),
+        "tolerance": show_stops(said.tolerance_stops),
+        "top_tolerance": "" if said.top_tolerance_stops is None else show_stops(said.top_tolerance_stops),
+        "leave_out": ", ".join(map(str, left_out)),
+        "own": ", ".join(f"{mark}: {show_stops(stops)}" for mark, stops in said.own_stops),
+        "rested": RESTED[1] if said.rested else RESTED[0],
+        "marks": MARKS[0] if said.exact_modern else MARKS[1],
+    }
 
 
 def read_dial_asked(

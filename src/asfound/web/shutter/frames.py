@@ -11,7 +11,6 @@ from fastapi.responses import Response
 from PIL import Image
 
 from asfound.bench.jobs import load_job
-from asfound.bench.measured import how_of
 from asfound.bench.recordings import under_its_name
 from asfound.capture.video import frame_strip
 from asfound.problems import NotFoundError, Problem
@@ -33,7 +32,7 @@ def frames(desk: AtDesk, job_id: UUID, recording: UUID, number: int) -> Response
     if found.kind != "video" or not 1 <= number <= len(found.firings):
         raise NotFoundError(Problem("firing", "it is in no video", "choose a firing on the page of the dial"))
     firing = found.firings[number - 1]
-    rate_hz = found.sample_rate_hz / how_of(desk.book, kept.sha256).slow_motion
+    rate_hz = found.sample_rate_hz / chosen[2].slow_motion
     start_s, stop_s = (firing.start_index - MARGIN) / rate_hz, (firing.stop_index + MARGIN) / rate_hz
     content = strip(desk.book.attachment_path(kept.sha256), kept.name, start_s, stop_s)
     return Response(content, media_type="image/png", headers={"Cache-Control": "no-store"})

@@ -9,13 +9,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from asfound.bench.jobs import load_job
-from asfound.bench.live import spools_of
-from asfound.bench.measured import How, how_of, without_options
+from asfound.bench.live import Walked, spools_of
+from asfound.bench.measured import How, without_options
 from asfound.bench.pool import Task
+from asfound.bench.said import numbers_of
 from asfound.capture import Recording
 from asfound.job import Job, Kept
+from asfound.job.bodies import FiringsSet, ShutterTable, SpeedRow
 from asfound.job.bodies import Recording as RecordingEntry
-from asfound.job.bodies import ShutterTable, SpeedRow
 from asfound.plots import DialSeries, Width, dial_picture, dial_series, page_svg
 from asfound.problems import Problem
 from asfound.quantity import show_number, show_time
@@ -26,9 +27,9 @@ from asfound.web.kept import why_stale
 from asfound.web.moments import show_clock, show_day
 from asfound.web.render import render
 from asfound.web.room import TaskLink
-from asfound.web.room_form import RoomForm, show_form, typed_into
+from asfound.web.room_form import Field, RoomForm, show_form, typed_into
 from asfound.web.settings import show_bytes
-from asfound.web.shutter.dial import dial_fields, marks_of
+from asfound.web.shutter.dial import dial_fields, marks_of, typed_of_set
 from asfound.web.shutter.firing_rows import FiringRow, firing_row, show_stops, split_time
 from asfound.web.shutter.how import FIELDS, typed_of
 from asfound.web.shutter.measuring import gather, recording_of, start_measuring, task_of, walked_of
@@ -128,7 +129,7 @@ def shutter_page(
 def _look_into(desk: Desk, job: Job, recording: UUID) -> None:
     """Start measuring a recording that is asked for by name, unless it was tried already."""
     chosen = recording_of(job, recording)
-    if chosen is not None and gather(desk, *chosen) is None and task_of(desk, recording) is None:
+    if chosen is not None and gather(desk, *chosen) is None and task_of(desk, recording, chosen[2]) is None:
         start_measuring(desk, *chosen)
 
 
@@ -169,13 +170,14 @@ def shutter_context(
         _recording_row(job, id_, body, chosen[0] if chosen else None) for id_, body in reversed(job.recordings)
     )
     measured = gather(desk, *chosen) if chosen else None
-    task = task_of(desk, chosen[0]) if chosen else None
+    task = task_of(desk, chosen[0], chosen[2]) if chosen else None
     if task is not None and task.state in ("waiting", "running", "failed"):
-        measured = None  # what was found before goes by what was said before
-    made = how_of(desk.book, chosen[1].attachment.sha256) if chosen else How()
+        measured = None
+    made = chosen[2] if chosen else How()
     walked = walked_of(desk, chosen[1], measured) if chosen else None
     fields = dial_fields(job, len(measured.firings) if measured else 0, walked)
-    asked = dial or DialTyped(typed_into(fields, {}), tuple(map(str, walked.struck)) if walked else ())
+    set_so = job.firings_set.get(chosen[0]) if chosen and measured else None
+    asked = dial or _dial_typed(fields, measured, walked, set_so)
     firing = min(max(firing, 1), len(measured.firings)) if measured else 1
     path = desk.book.attachment_path(chosen[1].attachment.sha256) if chosen and measured else None
     wide, narrow = trace_pictures(path, measured, firing) if path and measured else ("", "")
@@ -185,7 +187,7 @@ def shutter_context(
         tabs=task_tabs(job, ""),
         recordings=rows,
         chosen=next((row for row in rows if row.chosen), None),
-        about=_about(measured, made) if measured else "",
+        about=" ".join((*_about(measured, made), *_gone(measured, set_so))) if measured else "",
         task=task if not measured else None,
         firings=_firing_rows(job, measured) if measured else (),
         firing=firing,
@@ -221,13 +223,32 @@ def _recording_row(job: Job, id_: UUID, body: RecordingEntry, chosen: UUID | Non
     return RecordingRow(id=id_, name=name, stage=body.stage, when=when, chosen=id_ == chosen)
 
 
-def _about(measured: Recording, how: How) -> str:
+def _dial_typed(
+    fields: tuple[Field, ...], measured: Recording | None, walked: Walked | None, set_so: FiringsSet | None
+) -> DialTyped:
+    """Return the form of the dial as it was last filled in, else with what is usual, or was told while firing."""
+    if measured is None or set_so is None:
+        return DialTyped(typed_into(fields, {}), tuple(map(str, walked.struck)) if walked else ())
+    struck = numbers_of(measured.firings, set_so.struck_s)
+    return DialTyped(typed_into(fields, typed_of_set(set_so, measured.firings)), tuple(map(str, struck)))
+
+
+def _gone(measured: Recording, set_so: FiringsSet | None) -> tuple[str, ...]:
+    """Tell of firings that were struck or left out, and are not found any more as it is measured now."""
+    said = () if set_so is None else (*set_so.struck_s, *set_so.left_out_s)
+    gone = len(said) - len(numbers_of(measured.firings, said))
+    if not gone:
+        return ()
+    return (f"{gone} of the firings that were struck or left out {'is' if gone == 1 else 'are'} not among them.",)
+
+
+def _about(measured: Recording, how: How) -> tuple[str, ...]:
     frames = measured.kind == "video"
     rate = f"{measured.sample_rate_hz:.4g} frames a second" if frames else f"{measured.sample_rate_hz / 1000:g} kHz"
     count = len(measured.firings)
     found = f"{count} firing{'' if count == 1 else 's'} in {measured.duration_s:.1f} s, {rate}."
     said = () if how.aperture is None else (how.sentence(),)
-    return " ".join((found, *said, *(without_options(note) for note in measured.notes)))
+    return (found, *said, *(without_options(note) for note in measured.notes))
 
 
 def _firing_rows(job: Job, measured: Recording) -> tuple[FiringRow, ...]:

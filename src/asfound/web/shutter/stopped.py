@@ -1,6 +1,7 @@
 """Stopped down: the effective time at each aperture, from one firing shot wide open."""
 
-from asfound.bench.measured import found_in, how_of
+from asfound.bench.measured import found_in
+from asfound.bench.said import how_of
 from asfound.bench.shutter import write_finding
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
@@ -39,9 +40,9 @@ def firing_of(asked: Asked) -> tuple[Firing, str]:
     BadInputError
         If the recording is not measured, has no such firing, or was shot at another aperture.
     """
-    _, body = chosen_recording(asked)
-    values, sha256 = asked.values, body.attachment.sha256
-    found, how = found_in(asked.book, sha256), how_of(asked.book, sha256)
+    recording, body = chosen_recording(asked)
+    values, how = asked.values, how_of(asked.job, recording)
+    found = found_in(asked.book, body.attachment.sha256, how)
     if found is None:
         raise bad_input("recording", "it is not measured yet", "look at it on the page of the dial first")
     if found.kind != "light":

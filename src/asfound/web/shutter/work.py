@@ -8,11 +8,10 @@ from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
 from asfound.bench.jobs import load_job
-from asfound.bench.measured import how_of
 from asfound.bench.recordings import keep_recording, write_dial
+from asfound.bench.said import say_firings, say_how
 from asfound.bench.shutter import make_dial
 from asfound.job import Job
-from asfound.job.bodies import Recording as RecordingEntry
 from asfound.problems import AsfoundError, NotFoundError, Problem, bad_input
 from asfound.web.desk import AtDesk, TypedForm
 from asfound.web.errors import status_of
@@ -21,6 +20,7 @@ from asfound.web.shutter import frames
 from asfound.web.shutter.dial import dial_fields, read_dial_asked
 from asfound.web.shutter.how import FIELDS, read_how
 from asfound.web.shutter.measuring import (
+    Chosen,
     must_be_measured,
     recording_of,
     start_measuring,
@@ -69,7 +69,7 @@ def upload(
 
 @router.post("/shutter/measure", dependencies=Checked)
 def measure_again(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm) -> Response:
-    """Start measuring a recording of the job, as it is said to have been made."""
+    """Write down how a recording of the job was made, and start measuring it so."""
     job = load_job(desk.book, job_id)
     chosen = _chosen(job, form)
     typed = {one.name: str(form[one.name]) for one in FIELDS if one.name in form}
@@ -78,7 +78,10 @@ def measure_again(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm)
     except AsfoundError as error:
         problems = error.problems
         return show_shutter(request, desk, job, chosen[0], how=typed, how_problems=problems, status=status_of(error))
-    start_measuring(desk, *chosen, how)
+    if how is not None:
+        say_how(desk.book, job_id, chosen[0], how)
+        chosen = _chosen(load_job(desk.book, job_id), form)
+    start_measuring(desk, *chosen)
     return _to(job_id, chosen[0])
 
 
@@ -93,18 +96,20 @@ def stop(desk: AtDesk, job_id: UUID, recording: Annotated[UUID, Form()]) -> Resp
 def dial(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm) -> Response:
     """Set the firings of a recording against the dial and write the table down."""
     job = load_job(desk.book, job_id)
-    recording, body = _chosen(job, form)
+    recording, body, how = _chosen(job, form)
     struck = tuple(str(number) for number in form.getlist("struck"))
     typed: dict[str, str] = {}
     try:
-        measured = must_be_measured(desk, recording, body)
+        measured = must_be_measured(desk, recording, body, how)
         walked = walked_of(desk, body, measured)
         fields = dial_fields(job, len(measured.firings), walked)
         typed = {one.name: str(form.get(one.name, one.default)) for one in fields} | {"stage": str(form.get("stage"))}
         stage = read_stage(typed["stage"])
-        made = make_dial(measured.firings, read_dial_asked(fields, typed, struck, walked))
-        said = (how_of(desk.book, body.attachment.sha256).sentence(), *made.remarks, *(d.what for d in made.doubts))
+        wanted = read_dial_asked(fields, typed, struck, walked)
+        made = make_dial(measured.firings, wanted)
+        said = (how.sentence(), *made.remarks, *(d.what for d in made.doubts))
         remarks = tuple(f"{one[:1].upper()}{one[1:]}{'' if one[-1:] == '.' else '.'}" for one in said)
+        say_firings(desk.book, job_id, recording, wanted, measured.firings)
         write_dial(desk.book, job_id, made.dial, recording=recording, stage=stage, remarks=remarks)
     except AsfoundError as error:
         asked = DialTyped(typed, struck, error.problems)
@@ -112,7 +117,7 @@ def dial(request: Request, desk: AtDesk, job_id: UUID, form: TypedForm) -> Respo
     return RedirectResponse(f"/job/{job_id}/shutter?recording={recording}#dial", status_code=303)
 
 
-def _chosen(job: Job, form: FormData) -> tuple[UUID, RecordingEntry]:
+def _chosen(job: Job, form: FormData) -> Chosen:
     """Return the recording that a form is about."""
     try:
         wanted = UUID(str(form.get("recording", "")))
