@@ -4,8 +4,9 @@ import time
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
+from asfound.bench.line import write_line
 from asfound.book import in_folder
 from asfound.job.bodies import Camera, PartCondition, StepTaken
 
@@ -143,6 +144,25 @@ def test_a_pedal_goes_on_and_back_and_a_calliper_types_into_the_line(
     page.keyboard.press("Enter")
     expect(page.get_by_role("status")).to_contain_text("0.3800")
     expect(page.locator("#line")).to_have_value("")
+
+
+@pytest.mark.browser
+def test_a_number_typed_before_the_page_has_come_belongs_to_that_page(page: Page, serve: Any, empty_book: Any) -> None:
+    job = empty_book.open_job(Camera(model="Invented"))[0].job
+    for line in ("off cover", "gap at pointer 0.40, restore", "height at front 1.20, restore", "back cover"):
+        write_line(empty_book, job, line)
+    page.goto(f"{serve(empty_book)}/job/{job}/bench")
+    expect(page.locator("#do")).to_have_text("Measure gap pointer")
+    held: list[Route] = []
+    page.route("**/bench/line", lambda route: route.continue_() if held else held.append(route))
+    page.keyboard.type("0.40 mm\n1.20 mm\n")
+    while not held:
+        page.wait_for_timeout(20)
+    held[0].continue_()
+    expect(page.get_by_role("status")).to_contain_text("height at front: 1.2")
+    taken = [entry.body for entry in empty_book.entries(job) if entry.kind == "reading"][-2:]
+    said = [(body.quantity, body.place, body.reading.value) for body in taken]
+    assert said == [("gap", "pointer", 0.4), ("height", "front", 1.2)]
 
 
 @pytest.mark.browser

@@ -4,7 +4,7 @@ import re
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 pytestmark = pytest.mark.browser
 
@@ -80,6 +80,72 @@ def test_a_callipers_button_types_its_number_wherever_the_keys_go(at_line: Page)
     told(at_line, "diameter at shaft: 12.34 mm (485.8 thou)")
     at_line.keyboard.type("12.35\n")
     told(at_line, "diameter at shaft: 12.35 mm")
+
+
+def readings(book: Any, count: int) -> list[float]:
+    """Return the latest readings in the order written."""
+    entries = book.entries(book.jobs()[0].id)
+    return [entry.body.reading.value for entry in entries if entry.kind == "reading"][-count:]
+
+
+def test_numbers_sent_without_waiting_for_the_page_are_all_written_in_their_order(
+    at_line: Page, practice_book: Any
+) -> None:
+    said(at_line, "diameter at shaft 12.30", "diameter at shaft")
+    at_line.keyboard.type("12.34\n12.35\n12.36\n12.37\n")
+    told(at_line, "diameter at shaft: 12.37 mm")
+    assert readings(practice_book, 4) == [12.34, 12.35, 12.36, 12.37]
+
+
+def held_back(page: Page, address: str) -> list[Route]:
+    """Hold the first that is sent to an address back, until the test lets it go on."""
+    held: list[Route] = []
+    page.route(address, lambda route: route.continue_() if held else held.append(route))
+    return held
+
+
+def let_go(page: Page, held: list[Route]) -> None:
+    while not held:
+        page.wait_for_timeout(20)
+    held[0].continue_()
+
+
+def test_a_number_typed_while_the_one_before_is_on_its_way_stays_in_the_line(at_line: Page, practice_book: Any) -> None:
+    said(at_line, "diameter at shaft 12.30", "diameter at shaft")
+    held = held_back(at_line, "**/line")
+    at_line.keyboard.type("12.34\n12.35\n12.")
+    let_go(at_line, held)
+    expect(at_line.get_by_role("status")).to_contain_text("diameter at shaft: 12.35 mm")
+    expect(at_line.locator("#line")).to_have_value("12.")
+    expect(at_line.locator("#line")).to_be_focused()
+    at_line.keyboard.type("36\n")
+    told(at_line, "diameter at shaft: 12.36 mm")
+    assert readings(practice_book, 3) == [12.34, 12.35, 12.36]
+
+
+def test_a_line_that_comes_back_holds_those_after_it_until_it_is_right(at_line: Page, practice_book: Any) -> None:
+    held = held_back(at_line, "**/line")
+    at_line.keyboard.type("diameter at shaft 12.3o\n12.35\n")
+    let_go(at_line, held)
+    expect(at_line.get_by_text("waiting for the line above: 12.35")).to_be_visible()
+    expect(at_line.locator("#line")).to_have_value("diameter at shaft 12.3o")
+    expect(at_line.locator("#line")).to_be_focused()
+    at_line.keyboard.press("Backspace")
+    at_line.keyboard.type("1\n")
+    told(at_line, "diameter at shaft: 12.35 mm")
+    assert readings(practice_book, 2) == [12.31, 12.35]
+    expect(at_line.get_by_text("waiting for the line above")).not_to_be_attached()
+
+
+def test_a_line_is_kept_while_the_book_does_not_answer(at_line: Page) -> None:
+    at_line.route("**/line", lambda route: route.abort())
+    at_line.keyboard.type("diameter at shaft 12.31\n")
+    expect(at_line.get_by_role("alert")).to_contain_text("does not answer")
+    expect(at_line.locator("#line")).to_have_value("diameter at shaft 12.31")
+    at_line.unroute("**/line")
+    at_line.keyboard.press("Enter")
+    told(at_line, "diameter at shaft: 12.31 mm")
+    expect(at_line.get_by_role("alert")).not_to_be_attached()
 
 
 def test_a_foot_switch_that_sends_enter_writes_nothing_at_an_empty_line(at_line: Page) -> None:

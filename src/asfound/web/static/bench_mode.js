@@ -1,47 +1,21 @@
 // One job at arm's length: keys and pedals go on and back, pages change in place so that the full screen stays.
 import { hear } from "./line.js";
+import { sender } from "./sending.js";
 
 const main = document.querySelector("main");
 const here = window.location.pathname;
-let busy = false;
+const find = (what) => main.querySelector(what);
+const IS_NUMBER = /^[\d.,+-]$/;
 let awake = null;
 
-const find = (what) => main.querySelector(what);
+// A number typed before the answer came belongs to the page that comes: it begins as that page says.
+const bench = sender({ changed, begin: (page) => page.querySelector("#line").dataset.begin || "" });
 
-function tell(text) {
-  const told = find("[data-told]");
-  told.textContent = text;
-  told.hidden = !text;
-}
-
-// Shows another page of this job in this one's place.
-async function goTo(address, options = {}) {
-  if (busy) return;
-  busy = true;
-  main.setAttribute("aria-busy", "true");
-  try {
-    const answer = await fetch(address, options);
-    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const next = page.querySelector("main");
-    if (!next || !page.querySelector(".hands")) {
-      window.location.assign(answer.url);
-      return;
-    }
-    const refused = answer.status >= 400;
-    main.replaceChildren(...next.childNodes);
-    if (!refused) history.replaceState(null, "", answer.url);
-    document.title = page.title;
-    dress();
-    if (refused) find("#line").focus();
-    else find("#do").focus({ preventScroll: true });
-    window.scrollTo(0, 0);
-  } catch {
-    tell("The bench book does not answer: nothing was written. Press again.");
-    find("form.lineform").dataset.sent = "";
-  } finally {
-    busy = false;
-    main.removeAttribute("aria-busy");
-  }
+function changed({ refused, typing }) {
+  dress();
+  if (typing) return;
+  if (refused) find("#line").focus();
+  else find("#do").focus({ preventScroll: true });
 }
 
 // What needs scripts is shown only now.
@@ -56,6 +30,11 @@ function dress() {
 
 function begin() {
   const line = find("#line");
+  if (bench.busy()) {
+    line.dataset.raw = "yes";
+    line.focus();
+    return;
+  }
   if (!line.value) line.value = line.dataset.begin || "";
   line.focus();
   line.setSelectionRange(line.value.length, line.value.length);
@@ -63,23 +42,23 @@ function begin() {
 
 function press(what) {
   const there = find(what);
-  if (!there || busy) return;
+  if (!there || bench.busy()) return;
   if (there.tagName === "FORM") there.requestSubmit();
-  else goTo(there.href);
+  else bench.look(there.href);
 }
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (event.defaultPrevented || !new URL(form.action).pathname.startsWith(`${here}/`)) return;
   event.preventDefault();
-  goTo(form.action, { method: "POST", body: new URLSearchParams(new FormData(form, event.submitter)) });
+  if (form.matches(".lineform") || !bench.busy()) bench.send(form, event.submitter);
 });
 
 document.addEventListener("click", (event) => {
   const link = event.target.closest("a[data-stay]");
   if (link && !event.ctrlKey && !event.metaKey) {
     event.preventDefault();
-    goTo(link.href);
+    if (!bench.busy()) bench.look(link.href);
   } else if (event.target.closest("[data-full]")) {
     if (document.fullscreenElement) document.exitFullscreen();
     else document.documentElement.requestFullscreen();
@@ -104,9 +83,9 @@ document.addEventListener("keydown", (event) => {
     if (!event.repeat) find("#undo").requestSubmit();
   } else if (event.key.length === 1 && event.key !== " " && event.key !== "/" && !empty) {
     // A calliper types like a keyboard: its number goes to the line, with what the line begins with.
-    if (/[\d.,+-]/.test(event.key)) begin();
+    if (IS_NUMBER.test(event.key)) begin();
     else line.focus();
-  } else if (empty && /^[\d.,+-]$/.test(event.key)) begin();
+  } else if (empty && IS_NUMBER.test(event.key)) begin();
 });
 
 // The screen stays on while the page is looked at, where the browser can do it.

@@ -1,6 +1,4 @@
 // What came off next on other cameras of the model: asked for once the page stands, since it may take a moment.
-const place = document.querySelector(".coming");
-
 function element(name, text, className = "") {
   const made = document.createElement(name);
   made.textContent = text;
@@ -9,6 +7,7 @@ function element(name, text, className = "") {
 }
 
 async function ask() {
+  const place = document.querySelector(".coming");
   const answer = await fetch(place.dataset.from);
   if (!answer.ok) return;
   const { cameras, parts } = await answer.json();
@@ -21,4 +20,6 @@ async function ask() {
   place.hidden = false;
 }
 
-if (place) ask().catch(() => {});
+const look = () => ask().catch(() => {});
+document.addEventListener("changed", look);
+look();

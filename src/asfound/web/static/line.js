@@ -94,31 +94,22 @@ export function hear(form) {
     }
   });
 
-  // A calliper's button types its number wherever the keys go: it is meant for the line.
-  document.addEventListener("keydown", (event) => {
-    const typing = event.target.closest("input, textarea, select") || event.ctrlKey || event.metaKey || event.altKey;
-    if (!typing && /^[\d.,+-]$/.test(event.key)) line.focus();
-  });
-
   form.addEventListener("submit", (event) => {
     // A foot switch that sends Enter writes nothing by itself.
-    if (form.dataset.sent || !line.value.trim()) {
-      event.preventDefault();
-      return;
-    }
-    form.dataset.sent = "yes";
+    if (!line.value.trim()) event.preventDefault();
   });
-  window.addEventListener("pageshow", () => delete form.dataset.sent);
 
   // What was typed before this file had come is heard too.
   if (!preview.childElementCount) ask();
 }
 
 document.addEventListener("keydown", (event) => {
-  if (event.key === "/" && !event.target.closest("input, textarea, select")) {
+  if (event.target.closest("input, textarea, select") || event.ctrlKey || event.metaKey || event.altKey) return;
+  const line = document.querySelector("form.lineform input[name=text]");
+  if (event.key === "/") {
     event.preventDefault();
-    document.querySelector("form.lineform input[name=text]").focus();
+    line.focus();
   }
+  // A calliper's button types its number wherever the keys go: it is meant for the line.
+  else if (/^[\d.,+-]$/.test(event.key)) line.focus();
 });
-
-for (const form of document.querySelectorAll("form.lineform")) if (!form.closest(".hands")) hear(form);

@@ -57,17 +57,21 @@ function send(form) {
   told(form, bar, stop);
 }
 
-for (const form of document.querySelectorAll("form[data-upload]")) {
-  form.addEventListener("submit", (event) => {
-    event.preventDefault();
-    const files = [...form.querySelector("input[type=file]").files];
-    if (!files.length) return refuse(form, "No file was chosen.");
-    if (files.reduce((sum, file) => sum + file.size, 0) > Number(form.dataset.most)) {
-      const what = files.length > 1 ? `These ${files.length} files together are` : `${files[0].name} is`;
-      return refuse(form, `${what} larger than what is taken here. Nothing was sent; choose less.`);
-    }
-    for (const button of form.querySelectorAll(".primary, button")) button.disabled = true;
-    send(form);
-  });
-  if ("atOnce" in form.dataset) form.addEventListener("change", () => form.requestSubmit());
-}
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (!form.matches("form[data-upload]")) return;
+  event.preventDefault();
+  const files = [...form.querySelector("input[type=file]").files];
+  if (!files.length) return refuse(form, "No file was chosen.");
+  if (files.reduce((sum, file) => sum + file.size, 0) > Number(form.dataset.most)) {
+    const what = files.length > 1 ? `These ${files.length} files together are` : `${files[0].name} is`;
+    return refuse(form, `${what} larger than what is taken here. Nothing was sent; choose less.`);
+  }
+  for (const button of form.querySelectorAll(".primary, button")) button.disabled = true;
+  send(form);
+});
+
+document.addEventListener("change", (event) => {
+  const form = event.target.closest("form[data-upload]");
+  if (form && "atOnce" in form.dataset) form.requestSubmit();
+});
