@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from asfound.quantity import Reading
-from asfound.springs.advice import SpringInPlace, least_reforming, least_sleeve, propose
+from asfound.springs.advice import SpringInPlace, least_reforming, least_sleeve, propose, propose_for_lost
 from asfound.springs.choose import wire_choices
 from asfound.springs.drawer import StockSpring
 from asfound.springs.search import Demands, Grid
@@ -73,6 +73,21 @@ def test_a_weak_one_is_helped_by_the_drawer_first_and_leaving_it_comes_last_or_f
             assert proposal.remedy.cautions
             assert len(proposal.curves) >= 2
             assert proposal.curves[0].name == "as found"
+
+
+def test_for_a_lost_spring_the_same_of_the_drawer_and_new_ones_are_offered_and_nothing_is_done_to_the_old():
+    _, weak = names(8.5)
+    lost = propose_for_lost(needed_n_mm=8.5, demands=DEMANDS, grid=GRID, hand="right", drawer=(DONOR,))
+    new = {p.remedy.name: p.remedy.margin for p in weak if p.remedy.name.startswith(("from the drawer", "wind new"))}
+    assert {p.remedy.name: p.remedy.margin for p in lost} == new
+    for proposal in lost:
+        assert "taken out" not in proposal.remedy.risk_words
+        assert [curve.name for curve in proposal.curves] != ["as found"]
+
+
+def test_for_a_lost_spring_one_of_the_other_hand_is_not_offered():
+    lost = propose_for_lost(needed_n_mm=8.5, demands=DEMANDS, grid=GRID, hand="left", drawer=(DONOR,))
+    assert not [p for p in lost if p.remedy.name.startswith("from the drawer")]
 
 
 def test_the_least_forming_is_just_enough():

@@ -46,8 +46,25 @@ def test_remedies_are_listed_with_the_best_shown_whole(ask: Callable[..., Any]) 
     kinds = {name.split(":")[0].split(" by ")[0] for _, name in names}
     assert {"leave it", "re-form the legs", "re-form the coil", "wind new"} <= kinds
     assert f"<h2>1. {names[0][1]}</h2>" in page.text
-    assert page.text.count('class="picture picture-wide"') == 1
+    result = page.text.partition("How to go about it")[0]
+    assert result.count('class="picture picture-wide"') == 1
     assert "wear eye protection" in page.text
+
+
+def test_a_lost_spring_has_no_sizes_and_is_offered_what_can_take_its_place(
+    ask: Callable[..., Any], bench: Any, words: Any
+) -> None:
+    nothing = dict.fromkeys(("erected", "folded", "u_torque", "wire", "outside", "turns"), "")
+    bench.post("/drawer/put", kind="springs", **{**STOCK, "outside_diameter": STOCK["outside"]})
+    page = ask("remedies", REMEDIES | nothing)
+    assert page.status_code == 200
+    names = re.findall(r'<th scope="row"><a href="[^"]*look=\d+">\d+\. ([^<]*)</a>', page.text)
+    assert {name.split(":")[0] for name in names} == {"from the drawer", "wind new"}
+    assert "taken for lost" in words(page.text)
+    assert "wear eye protection" in page.text
+    half = ask("remedies", REMEDIES | nothing | {"wire": "0.55"})
+    assert half.status_code == 422
+    assert "wanted with its neighbours" in half.text
 
 
 def test_each_remedy_can_be_looked_at_with_its_curve(ask: Callable[..., Any]) -> None:

@@ -1,6 +1,6 @@
 """Springs and struts: what one is, what is needed of it, what can be done about it."""
 
-from asfound.springs.advice import Proposal, SpringInPlace, least_reforming, least_sleeve, propose
+from asfound.springs.advice import Proposal, SpringInPlace, least_reforming, least_sleeve, propose, propose_for_lost
 from asfound.springs.chance import Chance, Tolerances, chance_that_it_will_do, usual_tolerances
 from asfound.springs.choose import Choice, Design, choose, design_curve, per_strut, steps, wire_choices
 from asfound.springs.compression import CompressionResult, compress
@@ -114,6 +114,7 @@ __all__ = [
     "measure_spring",
     "per_strut",
     "propose",
+    "propose_for_lost",
     "rank_remedies",
     "rate_of",
     "read_drawer",

@@ -10,6 +10,7 @@ from asfound.springs.drawer import DrawerFit, StockSpring, look_through
 from asfound.springs.hold import Holding, judge_hold
 from asfound.springs.reform import Reformed, Way, reform
 from asfound.springs.remedies import (
+    OLD_IS_KEPT,
     Remedy,
     from_design,
     from_drawer,
@@ -88,11 +89,42 @@ def propose(
     )
     proposals = [
         Proposal(remedy=leave_it(holding), detail=holding, curves=(old,)),
-        *_drawer(place, drawer, asked, grid, needed_n_mm, now, old),
+        *_drawer(place.hand, drawer, asked, grid, needed_n_mm, now, (old,)),
         *_reforming(place, needed_n_mm, now, wanted_margin),
         *_sleeve(place, asked, needed_n_mm, now, wanted_margin),
-        *_new(choose(grid, asked, keep=3), asked, needed_n_mm, now, old),
+        *_new(choose(grid, asked, keep=3), asked, needed_n_mm, now, (old,)),
     ]
+    return _ranked(proposals)
+
+
+def propose_for_lost(
+    *,
+    needed_n_mm: float,
+    demands: Demands,
+    grid: Grid,
+    hand: Hand,
+    drawer: Sequence[StockSpring] = (),
+    wanted_margin: float = 1.3,
+) -> tuple[Proposal, ...]:
+    """Return what can take the place of a spring that is lost, best first: from the drawer, or wound new.
+
+    The parameters are those of `propose`; `hand` is the one that the load closes, as the camera shows it.
+    """
+    asked = replace(demands, erected_n_mm=needed_n_mm * wanted_margin, least_margin=1.0)
+    found = [
+        *_drawer(hand, drawer, asked, grid, needed_n_mm, 0.0, ()),
+        *_new(choose(grid, asked, keep=3), asked, needed_n_mm, 0.0, ()),
+    ]
+    return _ranked([_without_old(proposal) for proposal in found])
+
+
+def _without_old(proposal: Proposal) -> Proposal:
+    """Return a proposal that speaks of no spring to be taken out."""
+    words = proposal.remedy.risk_words.removeprefix(OLD_IS_KEPT)
+    return replace(proposal, remedy=replace(proposal.remedy, risk_words=words))
+
+
+def _ranked(proposals: Sequence[Proposal]) -> tuple[Proposal, ...]:
     order = rank_remedies([proposal.remedy for proposal in proposals])
     return tuple(sorted(proposals, key=lambda proposal: order.index(proposal.remedy)))
 
@@ -111,19 +143,19 @@ def _stress_per_torque(spring: TorsionSpring) -> float:
 
 
 def _drawer(
-    place: SpringInPlace,
+    hand: Hand,
     drawer: Sequence[StockSpring],
     asked: Demands,
     grid: Grid,
     needed: float,
     now: float,
-    old: TorqueCurve,
+    old: tuple[TorqueCurve, ...],
 ) -> list[Proposal]:
     legs = (*grid.leg_lengths_mm, 0.0, 0.0)
     fits = look_through(
         drawer,
         asked,
-        hand=place.hand,
+        hand=hand,
         erected_leg_angle_deg=grid.erected_leg_angle_deg,
         leg_lengths_mm=(legs[0], legs[1]),
     )
@@ -133,7 +165,7 @@ def _drawer(
         if remedy is not None and fit.found is not None:
             ends = (fit.found.erected_n_mm, fit.found.folded_n_mm)
             curve = TorqueCurve((0.0, asked.travel_deg), ends, fit.stock.name)
-            proposals.append(Proposal(remedy=remedy, detail=fit, curves=(old, curve)))
+            proposals.append(Proposal(remedy=remedy, detail=fit, curves=(*old, curve)))
     return proposals
 
 
@@ -214,7 +246,7 @@ def least_sleeve(place: SpringInPlace, *, arbor_mm: float, wanted_n_mm: float, t
     return max(gains, key=lambda one: one.erected_n_mm, default=None)
 
 
-def _new(choice: Choice, asked: Demands, needed: float, now: float, old: TorqueCurve) -> list[Proposal]:
+def _new(choice: Choice, asked: Demands, needed: float, now: float, old: tuple[TorqueCurve, ...]) -> list[Proposal]:
     proposals = []
     for design in choice.designs:
         chance = chance_that_it_will_do(
@@ -225,5 +257,5 @@ def _new(choice: Choice, asked: Demands, needed: float, now: float, old: TorqueC
             tolerances=usual_tolerances(design.spring),
         )
         remedy = from_design(design, needed_n_mm=needed, now_n_mm=now, chance=chance.will_do)
-        proposals.append(Proposal(remedy=remedy, detail=design, curves=(old, design_curve(design)), chance=chance))
+        proposals.append(Proposal(remedy=remedy, detail=design, curves=(*old, design_curve(design)), chance=chance))
     return proposals

@@ -13,6 +13,7 @@ from asfound.springs.strength import Verdict
 
 Level = Literal["none", "little", "some", "much"]
 _LEVELS: tuple[Level, ...] = ("none", "little", "some", "much")
+OLD_IS_KEPT = "the spring taken out is kept; "
 _VERDICTS: tuple[Verdict, ...] = ("within", "cannot tell", "outside")
 
 
@@ -84,7 +85,7 @@ def from_drawer(fit: DrawerFit, *, needed_n_mm: float, now_n_mm: float) -> Remed
         gain_n_mm=fit.found.erected_n_mm - now_n_mm,
         margin=_over(fit.found.erected_n_mm, needed_n_mm),
         risk="little",
-        risk_words="the spring taken out is kept; the donor's age is not known: measure it before it goes in",
+        risk_words=f"{OLD_IS_KEPT}the donor's age is not known: measure it before it goes in",
         work=work[fit.way],
         work_words="change the spring" if fit.way == "as it is" else "bend legs, change the spring",
         can_be_undone=True,
@@ -152,7 +153,7 @@ def from_design(design: Design, *, needed_n_mm: float, now_n_mm: float, chance: 
         gain_n_mm=design.erected_n_mm - now_n_mm,
         margin=_over(design.erected_n_mm, needed_n_mm),
         risk="little",
-        risk_words="the spring taken out is kept; a stronger spring loads pin and lock more",
+        risk_words=f"{OLD_IS_KEPT}a stronger spring loads pin and lock more",
         work="much",
         work_words="make a mandrel, wind, form legs, measure, fit",
         can_be_undone=True,

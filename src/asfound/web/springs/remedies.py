@@ -10,10 +10,12 @@ from asfound.bench.drawer import stock_of
 from asfound.bench.springs import NEEDED, RATE, latest, torques_at_lever, typed_before, write_decision
 from asfound.job import Entry, Job
 from asfound.job.bodies import Stage
+from asfound.plots.how_springs import leg_bent
 from asfound.plots.torque import TorqueMark, torque_picture
 from asfound.problems import bad_input
 from asfound.quantity import Reading, show_length, show_number
 from asfound.springs import (
+    CONSTANTS,
     MATERIALS,
     Demands,
     Design,
@@ -25,18 +27,25 @@ from asfound.springs import (
     SpringInPlace,
     TorqueCurve,
     propose,
+    propose_for_lost,
     sold_sizes,
     steps,
     wire_choices,
 )
+from asfound.springs.cautions import LOADED_SPRING
 from asfound.springs.strength import bending_limits
 from asfound.springs.torsion import inner_stress_factor, torque_at_stress
 from asfound.springs.winding import Hand
-from asfound.web.room import Asked, Choice, Row, Section, Table, Task, both
+from asfound.web.room import Asked, Choice, How, Row, Section, Table, Task, both
 from asfound.web.room_form import Field, Values
 from asfound.web.springs.coil import coil_fields_if_known, material_of, say_constant, torsion_of
 
 _ALL = "all"
+_LOST = (
+    "The old spring is taken for lost, as nothing was said of it: what is listed can take its place. See on the "
+    "camera which way the load turns: it must close the coil"
+)
+_SIZES = ("wire", "outside", "turns")
 _MOST_DESIGNS = 50_000_000
 # What is tried out takes longer with the size of coil and room; no camera has more.
 _MOST_TURNS, _MOST_ROOM_MM = 60.0, 40.0
@@ -52,7 +61,7 @@ def fields(job: Job) -> tuple[Field, ...]:
     coil = tuple(
         replace(
             one,
-            optional=one.name.startswith("leg"),
+            optional=one.name not in ("material", "constant"),
             group="The spring as it is",
             most=_MOST_TURNS if one.name == "turns" else one.most,
         )
@@ -63,8 +72,15 @@ def fields(job: Job) -> tuple[Field, ...]:
         Field(name="needed", label="Needed of it, erected", unit="N·mm", default=_share(job), hint="its share"),
         Field(name="margin", label="Margin wanted", unit="1", default="1.3", most=10),
         Field(name="travel", label="Erected to folded", unit="deg", default=_travel(before), most=360),
-        Field(name="erected", label="Gives erected", unit="N·mm", default=_value(low), hint="as measured at its lever"),
-        Field(name="folded", label="Gives folded", unit="N·mm", default=_value(high)),
+        Field(
+            name="erected",
+            label="Gives erected",
+            unit="N·mm",
+            default=_value(low),
+            optional=True,
+            hint="at its lever; empty, with its sizes, if it is lost",
+        ),
+        Field(name="folded", label="Gives folded", unit="N·mm", default=_value(high), optional=True),
         Field(name="u_torque", label="Each known to", unit="N·mm", default=_u(low), optional=True),
         Field(name="rate", label="Rate as measured", unit="1", optional=True, hint="N·mm a turn; else reckoned"),
         *coil,
@@ -116,8 +132,8 @@ def _u(reading: Reading | None) -> str:
     return show_number(u, significant=2) if u else ""
 
 
-def proposals_of(asked: Asked) -> tuple[SpringInPlace, Demands, tuple[Proposal, ...]]:
-    """Return the spring in its place, what is demanded there, and what can be done, best first.
+def proposals_of(asked: Asked) -> tuple[SpringInPlace | None, Demands, tuple[Proposal, ...]]:
+    """Return the spring in its place (None: it is lost), what is demanded there, and what can be done, best first.
 
     Raises
     ------
@@ -126,27 +142,39 @@ def proposals_of(asked: Asked) -> tuple[SpringInPlace, Demands, tuple[Proposal, 
     values = asked.values
     place, demands = _place(values), _demands(values)
     stock = [line.spring for line in stock_of(asked.book) if line.spring is not None]
-    found = propose(
-        place, needed_n_mm=values["needed"], demands=demands, grid=_grid(values, demands), drawer=stock,
-        wanted_margin=values["margin"],
-    )  # fmt: skip
+    grid, needed, margin = _grid(values, demands), values["needed"], values["margin"]
+    if place is None:
+        found = propose_for_lost(
+            needed_n_mm=needed, demands=demands, grid=grid, hand=_hand(values), drawer=stock, wanted_margin=margin
+        )
+        if not found:
+            what = "nothing in the drawer, and no wire that is sold, gives that in this room"
+            raise bad_input("needed", what, "measure the room again, or ask less margin")
+        return None, demands, found
+    found = propose(place, needed_n_mm=needed, demands=demands, grid=grid, drawer=stock, wanted_margin=margin)
     return place, demands, found
 
 
-def _place(values: Values) -> SpringInPlace:
+def _hand(values: Values) -> Hand:
+    return "left" if values.text("hand") == "left" else "right"
+
+
+def _place(values: Values) -> SpringInPlace | None:
+    """Return the spring as it is; None where nothing at all was said of it."""
+    if not values.known("erected", "folded", *_SIZES):
+        return None
     erected, folded, u = values["erected"], values["folded"], values.maybe("u_torque")
     if folded <= erected:
         raise bad_input("folded", "no more than erected", "a strut's spring is wound further folded; measure again")
     if values["turns"] < 0.5:
         raise bad_input("turns", f"{values['turns']:g} turns are no coil", "count them again, the legs left out")
-    hand: Hand = "left" if values.text("hand") == "left" else "right"
     return SpringInPlace(
         spring=torsion_of(values),
         material=material_of(values),
         erected=Reading(value=erected, unit="N·mm", standard_uncertainty=u),
         folded=Reading(value=folded, unit="N·mm", standard_uncertainty=u),
         rate_n_mm_per_turn=values.maybe("rate"),
-        hand=hand,
+        hand=_hand(values),
     )
 
 
@@ -154,7 +182,7 @@ def _demands(values: Values) -> Demands:
     pin, across = values["pin"], values["room_across"]
     if pin >= across:
         raise bad_input("room_across", "no room for a coil between it and the pin", "measure both again")
-    if values["outside"] > across:
+    if (values.maybe("outside") or 0.0) > across:
         raise bad_input("outside", f"it is more than the {across:g} mm of room for it", "measure both again")
     return Demands(
         erected_n_mm=values["needed"],
@@ -162,7 +190,7 @@ def _demands(values: Values) -> Demands:
         pin_mm=pin,
         outside_mm=across,
         cheeks_mm=values["between_cheeks"],
-        constant=torsion_of(values).constant,
+        constant=CONSTANTS[values.text("constant")],
     )
 
 
@@ -177,7 +205,7 @@ def _grid(values: Values, demands: Demands) -> Grid:
         whole_turns=tuple(range(1, 21)),
         preloads_deg=steps(5, 360, 5),
         erected_leg_angle_deg=values["leg_angle"],
-        leg_lengths_mm=torsion_of(values).leg_lengths_mm,
+        leg_lengths_mm=tuple(leg for name in ("leg_1", "leg_2") if (leg := values.maybe(name)) is not None),
     )
     if not grid.size or grid.size > _MOST_DESIGNS:
         raise bad_input("room_across", "no design, or too many, would fit there", "measure pin and room again")
@@ -196,7 +224,7 @@ def chosen(look: str, most: int) -> int:
     return int(look) if look.isdecimal() and len(look) < 4 and 1 <= int(look) <= most else 1
 
 
-def _one(asked: Asked, place: SpringInPlace, demands: Demands, proposal: Proposal, number: int) -> Section:
+def _one(asked: Asked, place: SpringInPlace | None, demands: Demands, proposal: Proposal, number: int) -> Section:
     remedy, values = proposal.remedy, asked.values
     mark = TorqueMark(angle_deg=0.0, torque_n_mm=values["needed"] * values["margin"], name="needed, with margin")
     curves = from_erected(proposal, demands.travel_deg)
@@ -209,7 +237,7 @@ def _one(asked: Asked, place: SpringInPlace, demands: Demands, proposal: Proposa
             across="lever, degrees from erected towards folded",
         ),
         rows=(*_rows(proposal, place), *_detail(proposal)),
-        remarks=(say_constant(demands.constant),),
+        remarks=(say_constant(demands.constant), *(() if place else (_LOST,))),
         cautions=remedy.cautions,
         links=_links(asked, proposal),
         write=Choice(f"Decide: {plainly(remedy.name)}"[:80], str(number)),
@@ -239,8 +267,10 @@ def _turned(curve: TorqueCurve, travel_deg: float) -> TorqueCurve:
     return TorqueCurve((0.0, *(a - start for a in corners)), tuple(float(t) for t in torques), curve.name)
 
 
-def _yield_torque(proposal: Proposal, place: SpringInPlace) -> float | None:
+def _yield_torque(proposal: Proposal, place: SpringInPlace | None) -> float | None:
     """Return the torque at which the old wire yields, where the old spring stays; else None."""
+    if place is None:
+        return None
     made, limits = place.spring, bending_limits(place.material, wire_diameter_mm=place.spring.wire_diameter_mm)
     if not isinstance(proposal.detail, Reformed | Sleeved) or limits.yield_mpa is None:
         return None
@@ -251,24 +281,27 @@ def _yield_torque(proposal: Proposal, place: SpringInPlace) -> float | None:
     )
 
 
-def _torques(proposal: Proposal, place: SpringInPlace) -> tuple[float, float]:
+def _torques(proposal: Proposal, place: SpringInPlace | None) -> tuple[float, float]:
     """Return what the spring then gives erected and folded."""
-    detail, erected = proposal.detail, (place.erected.value or 0.0) + proposal.remedy.gain_n_mm
+    before, after = ((place.erected.value or 0.0), (place.folded.value or 0.0)) if place else (0.0, 0.0)
+    detail, erected = proposal.detail, before + proposal.remedy.gain_n_mm
     if isinstance(detail, Reformed | Sleeved | Design):
         return erected, detail.folded_n_mm
     if isinstance(detail, DrawerFit) and detail.found is not None:
         return erected, detail.found.folded_n_mm
-    return erected, place.folded.value or 0.0
+    return erected, after
 
 
-def _rows(proposal: Proposal, place: SpringInPlace) -> tuple[Row, ...]:
+def _rows(proposal: Proposal, place: SpringInPlace | None) -> tuple[Row, ...]:
     remedy = proposal.remedy
     erected, folded = _torques(proposal, place)
     over = "" if remedy.margin is None else f"{remedy.margin:.2f} times what is needed"
     undo = "the camera can be put back as found" if remedy.can_be_undone else "it cannot be put back as found"
     return (
         Row("Gives erected", f"{show_number(erected)} N·mm", over, remedy.verdict),
-        Row("Gained", f"{show_number(remedy.gain_n_mm)} N·mm", f"folded it then gives {show_number(folded)} N·mm"),
+        Row("Gained", f"{show_number(remedy.gain_n_mm)} N·mm", f"folded it then gives {show_number(folded)} N·mm")
+        if place
+        else Row("Gives folded", f"{show_number(folded)} N·mm"),
         Row("Risk", remedy.risk, f"{remedy.risk_words}; {undo}"),
         Row("Work", remedy.work, remedy.work_words),
     )
@@ -391,6 +424,23 @@ def write(asked: Asked, _stage: Stage, choice: str) -> tuple[Entry, ...]:
     return write_decision(asked.book, asked.job.id, fault=asked.values.text("fault"), remedy=remedy)
 
 
+def how() -> How:
+    """Say how a spring is measured for this, and re-formed."""
+    return How(
+        title="How to go about it",
+        pictures=both(leg_bent),
+        steps=(
+            "Measure it at its lever first, erected and folded; a weak reading is as often friction as a weak spring.",
+            "Let it down under control and take it out; photograph it from both ends before anything is bent.",
+            "Bend cold, on a rod that fills the coil, with smooth jaws: a nick is where old wire breaks.",
+            "Bend so that the leg stands further back from where the camera holds it: then it is wound further.",
+            "A little at a time: put it back, fold and erect it three times, measure, then bend again. It takes a set.",
+            "Keep the old spring, and write what was bent: it cannot be put back as found.",
+        ),
+        cautions=(LOADED_SPRING,),
+    )
+
+
 TASK = Task(
     path="remedies",
     name="What can be done",
@@ -398,6 +448,7 @@ TASK = Task(
     fields=fields,
     work_out=work_out,
     write=write,
+    how=how,
     ask="Work it out",
     staged=False,
 )
