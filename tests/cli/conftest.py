@@ -32,7 +32,7 @@ def run_command(capsys):
         try:
             main([str(argument) for argument in arguments])
         except SystemExit as stop:
-            status = stop.code
+            status = stop.code or 0
         out, err = capsys.readouterr()
         return status, out, err
 

@@ -8,46 +8,38 @@ import pytest
 from PIL import Image
 from scipy import ndimage
 
-from asfound.cli.main import main
-
 BUDGET = ("--aperture", "3.5", "--circle", "0.05mm")
 
 
-def run(capsys, *arguments):
+def run(run_command, *arguments):
     """Run a focus command; return exit status, output and errors."""
-    status = 0
-    try:
-        main(["focus", *(str(argument) for argument in arguments)])
-    except SystemExit as stop:
-        status = stop.code or 0
-    shown = capsys.readouterr()
-    return status, shown.out, shown.err
+    return run_command("focus", *arguments)
 
 
-def answer(capsys, *arguments):
+def answer(run_command, *arguments):
     """Return the JSON of a focus command that succeeds."""
-    status, out, err = run(capsys, *arguments, "--json")
+    status, out, err = run(run_command, *arguments, "--json")
     assert (status, err) == (0, "")
     return json.loads(out)
 
 
 @pytest.mark.parametrize(("origin", "expected"), [("film", 3.0456), ("lens", 2.9221)])
-def test_the_extension_for_two_metres(capsys, origin, expected) -> None:
-    found = answer(capsys, "extension", "--focal-length", "75mm", "--distance", "2m", "--from", origin)
+def test_the_extension_for_two_metres(run_command, origin, expected) -> None:
+    found = answer(run_command, "extension", "--focal-length", "75mm", "--distance", "2m", "--from", origin)
     assert found["extension_mm"] == pytest.approx(expected, abs=5e-5)
     assert found["magnification"] == pytest.approx(expected / 75, abs=1e-6)
 
 
-def test_units_are_free_on_the_command_line(capsys) -> None:
-    metric = answer(capsys, "extension", "--focal-length", "76.2mm", "--distance", "1828.8mm")
-    inches = answer(capsys, "extension", "--focal-length", "3in", "--distance", "6ft")
+def test_units_are_free_on_the_command_line(run_command) -> None:
+    metric = answer(run_command, "extension", "--focal-length", "76.2mm", "--distance", "1828.8mm")
+    inches = answer(run_command, "extension", "--focal-length", "3in", "--distance", "6ft")
     assert metric["extension_mm"] == pytest.approx(inches["extension_mm"])
 
 
-def test_the_extension_turns_the_helical(capsys) -> None:
+def test_the_extension_turns_the_helical(run_command) -> None:
     # f 80, u 2 m, lead 12 mm: by arithmetic 100 degrees.
     found = answer(
-        capsys,
+        run_command,
         *("extension", "--focal-length", "80mm", "--distance", "2m"),
         *("--from", "lens", "--lead", "12mm"),
     )
@@ -55,9 +47,9 @@ def test_the_extension_turns_the_helical(capsys) -> None:
     assert found["rotation_turns"] == pytest.approx(100 / 360)
 
 
-def test_the_budget_with_its_depth_of_field(capsys) -> None:
+def test_the_budget_with_its_depth_of_field(run_command) -> None:
     found = answer(
-        capsys,
+        run_command,
         *("budget", *BUDGET, "--focal-length", "75mm", "--distance", "3m"),
         *("--error", "0.04mm", "--u", "0.01mm"),
     )
@@ -68,32 +60,32 @@ def test_the_budget_with_its_depth_of_field(capsys) -> None:
     assert found["verdict"] == "within"
 
 
-def test_what_is_infinite_is_null(capsys) -> None:
-    assert answer(capsys, "budget", *BUDGET, "--focal-length", "75mm")["far_mm"] is None
+def test_what_is_infinite_is_null(run_command) -> None:
+    assert answer(run_command, "budget", *BUDGET, "--focal-length", "75mm")["far_mm"] is None
 
 
-def test_the_start_is_said_in_plain_words(capsys) -> None:
+def test_the_start_is_said_in_plain_words(run_command) -> None:
     arguments = (
         *("start", "--measured", "41.78mm", "--wanted", "41mm", "--u", "0.02mm"),
         *("--lead", "3mm", "--starts", 4),
     )
-    found = answer(capsys, *arguments, "--met-at", "30deg", "--clock", "10", "--engaged", "1mm")
+    found = answer(run_command, *arguments, "--met-at", "30deg", "--clock", "10", "--engaged", "1mm")
     assert found["advice"] == "one start out: re-enter one start earlier"
     assert found["candidates"][0]["starts_out"] == [1]
     assert [entry["clock_deg"] for entry in found["entries"]] == [30, 300, 210, 120]
     assert found["parting"] == [{"helical": 0, "turn_deg": 120, "clock_deg": 130}]
-    assert "re-enter one start earlier" in run(capsys, *arguments)[1]
+    assert "re-enter one start earlier" in run(run_command, *arguments)[1]
 
 
-def test_one_side_of_the_height_cannot_tell_the_start(capsys) -> None:
-    found = answer(capsys, "start", "--at-least", "0.5mm", "--lead", "3mm", "--starts", 4)
+def test_one_side_of_the_height_cannot_tell_the_start(run_command) -> None:
+    found = answer(run_command, "start", "--at-least", "0.5mm", "--lead", "3mm", "--starts", 4)
     assert found["answer"] == "cannot tell"
     assert found["candidates"][0]["left_mm"] is None
 
 
-def test_nested_helicals(capsys) -> None:
+def test_nested_helicals(run_command) -> None:
     found = answer(
-        capsys,
+        run_command,
         *("start", "--height-error", "-0.71mm", "--u", "0.02mm", "--lead", "12mm", "--starts", 6),
         *("--inner-lead", "2.8mm", "--inner-starts", 4, "--inner-subtracts"),
         *("--clock", "0deg", "--engaged", "6mm", "--inner-engaged", "0.7mm"),
@@ -103,34 +95,34 @@ def test_nested_helicals(capsys) -> None:
     assert [(p["helical"], p["clock_deg"]) for p in found["parting"]] == [(1, pytest.approx(90)), (0, 180)]
 
 
-def test_a_height_error_as_turn_shim_and_leaves(capsys) -> None:
+def test_a_height_error_as_turn_shim_and_leaves(run_command) -> None:
     arguments = (
         *("datum", "--height-error", "-0.1mm", "--u", "0.01mm", "--lead", "3mm", *BUDGET),
         *("--leaf", "0.05mm", "--leaf", "0.04mm", "--leaf", "2thou"),
     )
-    found = answer(capsys, *arguments)
+    found = answer(run_command, *arguments)
     assert (found["turn_deg"], found["turn_turns"]) == pytest.approx((-12, -1 / 30))
     assert (found["shim_mm"], found["u_shim_mm"]) == pytest.approx((0.1, 0.01))
     assert found["stacks"][-1]["leaves_mm"] == pytest.approx([0.051, 0.05])
-    assert "out by 12.0 deg" in run(capsys, *arguments)[1]
+    assert "out by 12.0 deg" in run(run_command, *arguments)[1]
 
 
-def test_infinity_from_ground_glass_readings(capsys) -> None:
+def test_infinity_from_ground_glass_readings(run_command) -> None:
     arguments = (
         *("infinity", "--focal-length", "75mm", "--sharpest", "-0.35mm..-0.25mm", "--lead", "12mm"),
         *("--erection", "40.02mm", "--erection", "40.05mm", "--erection", "39.99mm", *BUDGET),
     )
-    found = answer(capsys, *arguments)
+    found = answer(run_command, *arguments)
     assert found["infinity_error_mm"] == pytest.approx(0.30)
     assert found["turn_deg"] == pytest.approx(9)
     assert found["erection_sd_mm"] == pytest.approx(0.03)
     assert found["u_as_used_mm"] == pytest.approx(math.sqrt(0.05**2 / 3 + 2 * 0.03**2))
-    assert "screw it in by 9.0 deg" in run(capsys, *arguments)[1]
+    assert "screw it in by 9.0 deg" in run(run_command, *arguments)[1]
 
 
-def test_infinity_from_angles(capsys) -> None:
+def test_infinity_from_angles(run_command) -> None:
     found = answer(
-        capsys,
+        run_command,
         *("infinity", "--focal-length", "75mm", "--sharpest", "-12deg..-6deg", "--stop", "0deg", "--lead", "12mm"),
     )
     assert found["turn_deg"] == pytest.approx(9)
@@ -148,26 +140,26 @@ def photographs(tmp_path):
     return {float(path.stem): path for path in tmp_path.glob("*.png")}
 
 
-def test_infinity_from_photographs(capsys, photographs) -> None:
+def test_infinity_from_photographs(run_command, photographs) -> None:
     pairs = [part for setting, path in photographs.items() for part in ("--photo", f"{setting}mm={path}")]
-    found = answer(capsys, "infinity", "--focal-length", "75mm", *pairs, *BUDGET)
+    found = answer(run_command, "infinity", "--focal-length", "75mm", *pairs, *BUDGET)
     assert found["sharpest_mm"] == pytest.approx(0.10, abs=0.03)
     assert found["u_sharpest_mm"] < 0.03
     assert len(found["series"]["sharpness"]) == 11
 
 
-def test_photographs_that_stop_short_of_the_peak_say_which_way_to_go_on(capsys, photographs) -> None:
+def test_photographs_that_stop_short_of_the_peak_say_which_way_to_go_on(run_command, photographs) -> None:
     short = {setting: path for setting, path in photographs.items() if setting < 0}
     pairs = [part for setting, path in short.items() for part in ("--photo", f"{setting}mm={path}")]
-    status, _, err = run(capsys, "infinity", "--focal-length", "75mm", *pairs)
+    status, _, err = run(run_command, "infinity", "--focal-length", "75mm", *pairs)
     assert status == 2
     assert "go on upwards from -0.05 mm" in err
 
 
-def test_a_scale_fitted(capsys) -> None:
+def test_a_scale_fitted(run_command) -> None:
     marks = [("inf", 2.0), ("5m", 36.8), ("2m", 93.366), ("1m", 202.1)]
     arguments = [part for distance, angle in marks for part in ("--mark", f"{distance}={angle}deg")]
-    found = answer(capsys, "scale", "--focal-length", "75mm", *arguments, "--u-angle", "0.5deg", *BUDGET)
+    found = answer(run_command, "scale", "--focal-length", "75mm", *arguments, "--u-angle", "0.5deg", *BUDGET)
     assert found["lead_mm"] == pytest.approx(12, abs=0.02)
     assert found["offset_deg"] == pytest.approx(2, abs=0.3)
     assert found["marks"][0]["engraved_mm"] is None
@@ -187,14 +179,14 @@ def efforts(tmp_path):
     return path
 
 
-def test_a_rub_from_a_file_of_efforts(capsys, efforts) -> None:
-    found = answer(capsys, "effort", efforts, "--u", "5gf", "--scuff", 52)
+def test_a_rub_from_a_file_of_efforts(run_command, efforts) -> None:
+    found = answer(run_command, "effort", efforts, "--u", "5gf", "--scuff", 52)
     (zone,) = found["rubs"][0]["zones"]
     assert (zone["first"], zone["last"], zone["scuffs"]) == (40, 60, [52])
     assert zone["greatest_n"] == pytest.approx(80 * 9.80665e-3)
     assert (
         "the ring rubs at 40 to 60 where scuffs are seen"
-        in run(capsys, "effort", efforts, "--u", "5gf", "--scuff", 52)[1]
+        in run(run_command, "effort", efforts, "--u", "5gf", "--scuff", 52)[1]
     )
 
 
@@ -207,17 +199,17 @@ def test_a_rub_from_a_file_of_efforts(capsys, efforts) -> None:
         ("50,dry,on,out,1mm", "line 22: '1mm' is a length, not a force"),
     ],
 )
-def test_a_line_of_efforts_that_cannot_be_read_is_named(capsys, efforts, line, words) -> None:
+def test_a_line_of_efforts_that_cannot_be_read_is_named(run_command, efforts, line, words) -> None:
     lines = efforts.read_text().splitlines()
     efforts.write_text("\n".join([*lines[:21], line, *lines[21:]]))
-    status, _, err = run(capsys, "effort", efforts, "--u", "5gf")
+    status, _, err = run(run_command, "effort", efforts, "--u", "5gf")
     assert status == 2
     assert words in err
 
 
-def test_a_front_cell(capsys) -> None:
+def test_a_front_cell(run_command) -> None:
     found = answer(
-        capsys,
+        run_command,
         *("front-cell", "--front", "40mm", "--rear", "-120mm", "--separation", "10mm"),
         *("--distance", "1m", "--from", "front", "--lead", "3mm", "--starts", 4),
         *("--image-error", "1.3mm", "--u", "0.05mm", *BUDGET),
@@ -228,9 +220,9 @@ def test_a_front_cell(capsys) -> None:
     assert found["step_share"] > 1
 
 
-def test_a_front_cell_known_by_its_travel(capsys) -> None:
+def test_a_front_cell_known_by_its_travel(run_command) -> None:
     found = answer(
-        capsys,
+        run_command,
         *("front-cell", "--travel", "1.66667mm", "--distance", "1m", "--from", "front"),
         *("--focal-length", "53.3333mm", "--separation", "10mm"),
     )
@@ -238,18 +230,18 @@ def test_a_front_cell_known_by_its_travel(capsys) -> None:
     assert found["rear_focal_length_mm"] == pytest.approx(-120, abs=0.05)
 
 
-def test_a_rangefinder(capsys) -> None:
+def test_a_rangefinder(run_command) -> None:
     arguments = (
         *("rangefinder", "--focal-length", "75mm", "--reading", "inf=20m", "--reading", "3m=2.6m"),
         *("--reading", "1m=0.95m", "--u", "0.02mm", *BUDGET),
     )
-    found = answer(capsys, *arguments)
+    found = answer(run_command, *arguments)
     assert found["first"] == "offset"
     assert found["offset_mm"] == pytest.approx(0.282, abs=0.001)
-    assert "offset first, at infinity" in run(capsys, *arguments)[1]
+    assert "offset first, at infinity" in run(run_command, *arguments)[1]
 
 
-def test_apertures_from_diameters_and_a_photograph(capsys, tmp_path) -> None:
+def test_apertures_from_diameters_and_a_photograph(run_command, tmp_path) -> None:
     y, x = np.mgrid[:200, :200]
     disc = np.where(np.hypot(x - 100, y - 100) <= 75 / 16 / 2 / 0.05, 220, 20).astype(np.uint8)
     Image.fromarray(disc).save(tmp_path / "f16.png")
@@ -258,17 +250,17 @@ def test_apertures_from_diameters_and_a_photograph(capsys, tmp_path) -> None:
         *("--diameter", "11=8.3mm", "--u", "0.05mm"),
         *("--photo", f"16={tmp_path / 'f16.png'}", "--mm-per-pixel", "0.05mm", "--blades", 10),
     )
-    found = answer(capsys, *arguments)
+    found = answer(run_command, *arguments)
     assert found["off"] == [11]
     assert [setting["marked"] for setting in found["settings"]] == [4, 8, 11, 16]
     assert found["settings"][3]["error_stop"] == pytest.approx(0, abs=0.03)
     assert found["openings"][0]["uneven"] < 0.02
-    assert "f/11 stands apart" in run(capsys, *arguments)[1]
+    assert "f/11 stands apart" in run(run_command, *arguments)[1]
 
 
-def test_a_missing_spacer(capsys) -> None:
+def test_a_missing_spacer(run_command) -> None:
     found = answer(
-        capsys,
+        run_command,
         *("spacers", "--spacer", "ring=0.50,0.51,0.50", "--spacer", "paper=0.12", "--missing", "paper"),
         *("--radius", "20mm", "--u", "5um", "--half-diagonal", "50mm", *BUDGET),
     )
@@ -314,18 +306,18 @@ LENS = ("--focal-length", "75mm")
         (("spacers", "--radius", "20mm", "--missing", "tin"), "'tin' is none of those that belong in"),
     ],
 )
-def test_bad_input_is_one_line_and_status_two(capsys, arguments, words) -> None:
-    status, out, err = run(capsys, *arguments)
+def test_bad_input_is_one_line_and_status_two(run_command, arguments, words) -> None:
+    status, out, err = run(run_command, *arguments)
     assert (status, out) == (2, "")
     assert err.startswith("asfound: ")
     assert err.count("\n") == 1
     assert words in err
 
 
-def test_photographs_of_different_sizes_are_refused(capsys, photographs) -> None:
+def test_photographs_of_different_sizes_are_refused(run_command, photographs) -> None:
     first, second = list(photographs.values())[:2]
     Image.new("L", (64, 64), 100).save(second)
     pairs = ("--photo", f"0mm={first}", "--photo", f"1mm={second}")
-    status, _, err = run(capsys, "infinity", "--focal-length", "75mm", *pairs)
+    status, _, err = run(run_command, "infinity", "--focal-length", "75mm", *pairs)
     assert status == 2
     assert "64 x 64 pixels, the first 128 x 128" in err

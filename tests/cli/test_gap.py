@@ -2,36 +2,28 @@ import json
 
 import pytest
 
-from asfound.cli.main import main
+
+def run(run_command, *words):
+    return run_command("gap", *words)
 
 
-def run(capsys, *words):
-    status = 0
-    try:
-        main(["gap", *words])
-    except SystemExit as stop:
-        status = stop.code
-    output = capsys.readouterr()
-    return status, output.out, output.err
-
-
-def data(capsys, *words):
-    status, out, err = run(capsys, *words, "--json")
+def data(run_command, *words):
+    status, out, err = run(run_command, *words, "--json")
     assert (status, err) == (0, "")
     return json.loads(out)
 
 
-def test_a_gap_between_two_leaves(capsys):
+def test_a_gap_between_two_leaves(run_command):
     # JCGM 100:2008, 4.3.7 (read).
-    found = data(capsys, "0.35", "loose", "0.40", "no")
+    found = data(run_command, "0.35", "loose", "0.40", "no")
     assert found["gap_mm"] == pytest.approx(0.375)
     assert found["u_gap_mm"] == pytest.approx(0.01443, abs=5e-6)
     assert (found["gap_lower_mm"], found["gap_upper_mm"]) == (0.35, 0.40)
     assert found["gap_thou"] == pytest.approx(0.375 / 0.0254)
 
 
-def test_leaf_tolerance_is_counted(capsys):
-    found = data(capsys, "0.35", "loose", "0.40", "no", "--leaf-tolerance", "0.005")
+def test_leaf_tolerance_is_counted(run_command):
+    found = data(run_command, "0.35", "loose", "0.40", "no", "--leaf-tolerance", "0.005")
     assert found["u_gap_mm"] == pytest.approx(0.01458, abs=5e-6)
 
 
@@ -44,34 +36,34 @@ def test_leaf_tolerance_is_counted(capsys):
         ("10+4thou", "loose", "10thou+5thou", "no"),
     ],
 )
-def test_tries_may_be_written_in_several_ways(capsys, words):
-    found = data(capsys, *words)
+def test_tries_may_be_written_in_several_ways(run_command, words):
+    found = data(run_command, *words)
     assert found["gap_thou"] == pytest.approx(14.5)
     assert found["u_gap_mm"] == pytest.approx(0.0073, abs=5e-5)
 
 
-def test_one_side_alone_has_no_plus_or_minus(capsys):
-    found = data(capsys, "0.35", "loose")
+def test_one_side_alone_has_no_plus_or_minus(run_command):
+    found = data(run_command, "0.35", "loose")
     assert found["gap_mm"] is None
     assert found["u_gap_mm"] is None
     assert found["gap_lower_mm"] == 0.35
     assert found["gap_upper_mm"] is None
     assert found["one_sided"] is True
-    _, out, _ = run(capsys, "0.35", "loose")
+    _, out, _ = run(run_command, "0.35", "loose")
     assert "±" not in out
     assert "more than 0.35 mm" in out
 
 
-def test_a_drag_has_the_users_uncertainty(capsys):
-    assert data(capsys, "0.35", "drag")["u_gap_mm"] == pytest.approx(0.01)
-    found = data(capsys, "0.35", "drag", "--drag-uncertainty", "0.02")
+def test_a_drag_has_the_users_uncertainty(run_command):
+    assert data(run_command, "0.35", "drag")["u_gap_mm"] == pytest.approx(0.01)
+    found = data(run_command, "0.35", "drag", "--drag-uncertainty", "0.02")
     assert (found["gap_mm"], found["u_gap_mm"]) == pytest.approx((0.35, 0.02))
 
 
-def test_three_stations_give_mean_and_tilt(capsys):
+def test_three_stations_give_mean_and_tilt(run_command):
     # Worked by hand from the plane through three points: tilt 0.0793913 deg.
     found = data(
-        capsys, "--radius", "25", "--at", "90: 40.00 drag", "--at", "210: 40.06 drag", "--at", "330: 40.03 drag"
+        run_command, "--radius", "25", "--at", "90: 40.00 drag", "--at", "210: 40.06 drag", "--at", "330: 40.03 drag"
     )
     assert found["mean_mm"] == pytest.approx(40.03)
     assert found["tilt_deg"] == pytest.approx(0.0793913, abs=5e-8)
@@ -80,12 +72,12 @@ def test_three_stations_give_mean_and_tilt(capsys):
 STATIONS = ("--radius", "25", "--at", "90: 1 drag", "--at", "210: 1 drag", "--at", "330: 1 drag")
 
 
-def test_a_station_tried_lifted_gives_the_rock(capsys):
-    assert data(capsys, *STATIONS)["rock_mm"] is None
-    found = data(capsys, *STATIONS, "--lifted", "210: 1.05 drag")
+def test_a_station_tried_lifted_gives_the_rock(run_command):
+    assert data(run_command, *STATIONS)["rock_mm"] is None
+    found = data(run_command, *STATIONS, "--lifted", "210: 1.05 drag")
     assert (found["rock_mm"], found["rock_deg"]) == pytest.approx((0.05, 210))
     assert found["u_rock_mm"] == pytest.approx(0.01 * 2**0.5)
-    status, _, err = run(capsys, *STATIONS, "--lifted", "100: 1.05 drag")
+    status, _, err = run(run_command, *STATIONS, "--lifted", "100: 1.05 drag")
     assert status == 2
     assert "100 deg" in err
 
@@ -107,8 +99,8 @@ def test_a_station_tried_lifted_gives_the_rock(capsys):
         (("0.35", "drag", "--drag-uncertainty", "x"), "--drag-uncertainty"),
     ],
 )
-def test_bad_tries_are_one_line_on_stderr(capsys, words, says):
-    status, out, err = run(capsys, *words)
+def test_bad_tries_are_one_line_on_stderr(run_command, words, says):
+    status, out, err = run(run_command, *words)
     assert (status, out) == (2, "")
     assert err.startswith("asfound: ")
     assert err.count("\n") == 1

@@ -4,23 +4,11 @@ import json
 
 import pytest
 
-from asfound.cli.main import main
-
 
 @pytest.fixture
-def run(capsys, tmp_path, monkeypatch):
+def run(run_command, tmp_path, monkeypatch):
     monkeypatch.setenv("ASFOUND_BOOK", str(tmp_path / "book"))
-
-    def run_(*arguments):
-        status = 0
-        try:
-            main([str(argument) for argument in arguments])
-        except SystemExit as stop:
-            status = stop.code or 0
-        out, err = capsys.readouterr()
-        return status, out, err
-
-    return run_
+    return run_command
 
 
 def test_an_empty_book_says_what_to_do(run):

@@ -1,28 +1,18 @@
 """The quick line on the command line, and its page of documentation run as it stands."""
 
+import functools
 import json
 import re
 from pathlib import Path
 
 import pytest
 
-from asfound.cli.main import main
-
 PAGE = Path(__file__).parents[2] / "docs" / "line.md"
 
 
 @pytest.fixture
-def run(capsys):
-    def run_(*arguments):
-        status = 0
-        try:
-            main(["line", *arguments])
-        except SystemExit as stop:
-            status = stop.code or 0
-        out, err = capsys.readouterr()
-        return status, out, err
-
-    return run_
+def run(run_command):
+    return functools.partial(run_command, "line")
 
 
 def test_a_line_is_explained(run):

@@ -4,26 +4,18 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from asfound.cli.main import main
-
 COOKBOOK = "x_mm,y_mm\n9,34\n35,10\n-13,6\n10,-14\n23,27\n0,-10\n"
 
 
 @pytest.fixture
-def run(tmp_path, capsys):
+def run(tmp_path, run_command):
     """Run a command on files given by content; return exit status, output and errors."""
 
     def go(*words, **files):
         for name, text in files.items():
             (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
         words = [str(tmp_path / w) if w.endswith(".csv") else w for w in words]
-        status = 0
-        try:
-            main(words)
-        except SystemExit as stop:
-            status = stop.code
-        output = capsys.readouterr()
-        return status, output.out, output.err
+        return run_command(*words)
 
     return go
 

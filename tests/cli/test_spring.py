@@ -1,28 +1,17 @@
 """The spring commands as a script meets them."""
 
+import functools
 import json
 
 import pytest
-
-from asfound.cli.main import main
 
 LBF_IN = 4.4482216152605 * 25.4
 
 
 @pytest.fixture
-def run(capsys):
+def run(run_command):
     """Run a spring command; give exit status, standard output and standard error."""
-
-    def call(*arguments):
-        status = 0
-        try:
-            main(["spring", *arguments])
-        except SystemExit as stop:
-            status = stop.code or 0
-        shown = capsys.readouterr()
-        return status, shown.out, shown.err
-
-    return call
+    return functools.partial(run_command, "spring")
 
 
 @pytest.fixture
