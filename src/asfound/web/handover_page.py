@@ -1,6 +1,5 @@
 """Handing over: what is open, why it goes out like this, the report."""
 
-import re
 from dataclasses import dataclass
 from typing import Annotated
 from urllib.parse import urlencode
@@ -12,7 +11,6 @@ from fastapi.responses import RedirectResponse, Response
 from asfound.bench.handover import card, hand_over, labels, report
 from asfound.bench.jobs import load_job
 from asfound.bench.springs import RATE
-from asfound.book import Book
 from asfound.job import Job, key
 from asfound.job.bodies import HandedOver, ReadingTaken
 from asfound.job.proving import proof_list
@@ -22,6 +20,7 @@ from asfound.web.desk import AtDesk
 from asfound.web.errors import status_of
 from asfound.web.job_head import JobHead, job_head
 from asfound.web.moments import show_clock, show_day
+from asfound.web.papers import paper, paper_name
 from asfound.web.proofs_page import proofs_svg
 from asfound.web.render import render
 from asfound.web.security import check_form_token
@@ -103,13 +102,14 @@ def hand_it_over(
 def report_pdf(desk: AtDesk, job_id: UUID) -> Response:
     """Return the handover report."""
     name = report_name(load_job(desk.book, job_id))
-    return pdf_answer(desk.book, job_id, name)
+    return paper(report(desk.book, job_id), name)
 
 
 @router.get("/card.pdf")
 def card_pdf(desk: AtDesk, job_id: UUID) -> Response:
     """Return the card for the camera bag."""
-    return _inline(card(desk.book, job_id), f"card-{_plain(load_job(desk.book, job_id))}.pdf")
+    name = paper_name("card", load_job(desk.book, job_id).ticket)
+    return paper(card(desk.book, job_id), name, shown=True)
 
 
 @router.get("/labels.pdf")
@@ -117,27 +117,13 @@ def labels_pdf(request: Request, desk: AtDesk, job_id: UUID) -> Response:
     """Return a sheet of labels: one of the job, one to each tray cell in use; their codes lead to the job's page."""
     # A label is read with a telephone: it needs the address by which that reaches the bench.
     address = (desk.settings.address or str(request.base_url).rstrip("/")) + f"/job/{job_id}"
-    return _inline(labels(desk.book, job_id, address=address), f"labels-{_plain(load_job(desk.book, job_id))}.pdf")
-
-
-def _inline(content: bytes, name: str) -> Response:
-    headers = {"Content-Disposition": f'inline; filename="{name}"'}
-    return Response(content, media_type="application/pdf", headers=headers)
-
-
-def pdf_answer(book: Book, job_id: UUID, name: str) -> Response:
-    """Return the report as a file to be kept."""
-    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return Response(report(book, job_id), media_type="application/pdf", headers=headers)
+    name = paper_name("labels", load_job(desk.book, job_id).ticket)
+    return paper(labels(desk.book, job_id, address=address), name, shown=True)
 
 
 def report_name(job: Job) -> str:
     """Return the report's file name, in letters that every system keeps."""
-    return f"handover-{_plain(job)}.pdf"
-
-
-def _plain(job: Job) -> str:
-    return re.sub(r"[^A-Za-z0-9]+", "-", job.ticket).strip("-") or "job"
+    return paper_name("handover", job.ticket)
 
 
 def papers_of(job: Job) -> tuple[Paper, ...]:

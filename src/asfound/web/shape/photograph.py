@@ -18,6 +18,7 @@ from asfound.job.bodies import Photo, Stage
 from asfound.plots.howto import photograph_drawing
 from asfound.problems import bad_input
 from asfound.shape import Ring, ring_from_points
+from asfound.web.papers import paper
 from asfound.web.room import Asked, How, Section, Task, Upload, UploadForm, both
 from asfound.web.room_form import Field
 from asfound.web.shape.common import beside, depends_field, fault_field, read_clock_arcs
@@ -117,8 +118,7 @@ def _receive(book: Book, job: Job, stream: BinaryIO, name: str) -> dict[str, str
 @target_router.get("/target.pdf")
 def target() -> Response:
     """Return the square that a ring is photographed in, to be printed."""
-    headers = {"Content-Disposition": 'inline; filename="square for a ring.pdf"'}
-    return Response(target_page(), media_type="application/pdf", headers=headers)
+    return paper(target_page(), "square for a ring.pdf", shown=True)
 
 
 def how() -> How:

@@ -1,7 +1,6 @@
 """The winding sheet of a torsion spring: on the page, and as PDF."""
 
 import datetime
-import re
 from urllib.parse import urlsplit
 from uuid import UUID
 
@@ -17,6 +16,7 @@ from asfound.report.winding import SPARE_MM, winding_pdf
 from asfound.springs import WindingSheet, tensile_strength, winding_sheet
 from asfound.springs.winding import Hand
 from asfound.web.desk import AtDesk
+from asfound.web.papers import paper, paper_name
 from asfound.web.room import Asked, Row, Section, Table, Task, both
 from asfound.web.room_form import Field, Values, read_fields, typed_into
 from asfound.web.springs.coil import WHICH, how_to_measure, material_of, say_constant, torsion_fields, torsion_of
@@ -93,9 +93,7 @@ def winding_sheet_pdf(request: Request, desk: AtDesk, job_id: UUID) -> Response:
         material=values.text("material"),
         as_of=f"{datetime.datetime.now().astimezone():%d %B %Y}",
     )
-    name = re.sub(r"[^A-Za-z0-9]+", "-", f"winding-{job.ticket}").strip("-")
-    headers = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
-    return Response(content, media_type="application/pdf", headers=headers)
+    return paper(content, paper_name("winding", job.ticket), shown=True)
 
 
 TASK = Task(

@@ -1,6 +1,5 @@
 """The service notes of the job's model: what comes next, order, readings, faults; as PDF and as an open file."""
 
-import re
 from typing import BinaryIO
 from uuid import UUID
 
@@ -15,6 +14,7 @@ from asfound.job.notes import FaultNote, PartNote, ServiceNotes, next_parts, ser
 from asfound.job.observed_readings import ReadingNote
 from asfound.problems import NotFoundError, bad_input
 from asfound.web.desk import AtDesk
+from asfound.web.papers import paper, paper_name
 from asfound.web.room import Asked, Row, Section, Table, Task, Upload, UploadForm
 from asfound.web.room_form import Field
 
@@ -128,7 +128,7 @@ def notes_pdf(desk: AtDesk, job_id: UUID) -> Response:
 
     model = load_job(desk.book, job_id).camera.model
     content = service_notes_pdf(service_notes(model, cameras_seen(desk.book, model)))
-    return Response(content, media_type="application/pdf", headers=_kept_as(model, "pdf"))
+    return paper(content, _name(model, "pdf"))
 
 
 @files_router.get("/notes.json")
@@ -136,12 +136,11 @@ def notes_json(desk: AtDesk, job_id: UUID) -> Response:
     """Return the notes as the open file: no owner, no serial, no photograph."""
     model = load_job(desk.book, job_id).camera.model
     text = notes_file(model, cameras_seen(desk.book, model))
-    return Response(text, media_type="application/json", headers=_kept_as(model, "json"))
+    return paper(text, _name(model, "json"))
 
 
-def _kept_as(model: str, kind: str) -> dict[str, str]:
-    plain = re.sub(r"[^A-Za-z0-9]+", "-", model).strip("-") or "model"
-    return {"Content-Disposition": f'attachment; filename="notes-{plain}.{kind}"'}
+def _name(model: str, kind: str) -> str:
+    return paper_name("notes", model, otherwise="model", kind=kind)
 
 
 _UPLOAD = UploadForm(
