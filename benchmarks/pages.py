@@ -15,6 +15,8 @@ import urllib.request
 from collections.abc import Sequence
 from pathlib import Path
 
+from benchmarks._chromium import FLAGS
+from benchmarks._page_list import FIRST_OF_A_ROOM
 from benchmarks._serving import served
 from benchmarks._table import Figure
 from playwright.sync_api import sync_playwright
@@ -26,19 +28,9 @@ from asfound.job.bodies import Camera, Fault, Opened, PartCondition, PartOrdered
 JOBS = 1000
 SAID = 24  # entries of each of the other jobs
 PATHS = (
-    "/",
-    "/drawer",
-    "/search?q=s",
-    "/search?q=retard+train",
-    *(
-        "/job/{job}" + room
-        for room in (
-            *("", "/bench", "/wayback", "/teardown", "/shutter", "/focus", "/springs", "/shape", "/findings"),
-            *("/proofs", "/costs", "/handover"),
-        )
-    ),
+    *("/", "/drawer", "/search?q=s", "/search?q=retard+train"),
+    *("/job/{job}" + first for first in FIRST_OF_A_ROOM),
 )
-FLAGS = "--no-sandbox --disable-gpu --no-first-run --disable-background-networking --disable-component-update"
 PAINTED = """() => new Promise((told) => new PerformanceObserver((list) => {
   for (const paint of list.getEntries()) if (paint.name === "first-contentful-paint") told(paint.startTime);
 }).observe({ type: "paint", buffered: true }))"""
@@ -96,7 +88,7 @@ def _pages(address: str, job: str) -> tuple[Figure, ...]:
     answers, paintings, sizes, searches = [0.0], [0.0], [0.0], [0.0]
     print(f"{'page':28} {'first':>8} {'again':>8} {'size':>8} {'with styles':>12} {'packed':>8} {'first paint':>12}")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS.split())
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=[*FLAGS])
         page = browser.new_page(viewport={"width": 1280, "height": 900})
         for path in PATHS:
             whole = address + path.format(job=job)

@@ -6,9 +6,11 @@ import tempfile
 from pathlib import Path
 from typing import Literal
 
+from benchmarks._chromium import FLAGS
+from benchmarks._page_list import OF_A_JOB, OF_THE_BOOK
 from benchmarks._serving import served
 from PIL import Image
-from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
+from playwright.sync_api import Browser, ViewportSize, sync_playwright
 
 from asfound.bench.practice import write_practice_job
 from asfound.book import Book, in_folder
@@ -22,34 +24,17 @@ KEPT = {
     "arms-length.png": "job-bench-desk-dark.png",
     "telephone.png": "job-wayback-phone-light.png",
 }
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 
 
-def pages_of(page: Page, address: str, job: str) -> dict[str, str]:
-    """Return every page by a name: those of the book, and those that the tabs of a job and of its rooms lead to."""
-    found = {"jobs": "/", "found": "/?q=pallet", "drawer": "/drawer"}
-    wanted = [f"/job/{job}"]
-    while wanted:
-        path = wanted.pop(0)
-        found["-".join(["job", *path.split("/")[3:]])] = path
-        page.goto(address + path)
-        tabs = page.locator("nav a").evaluate_all("links => links.map(link => link.getAttribute('href'))")
-        inside = [link for link in tabs if link.startswith(f"/job/{job}") and "#" not in link and "?" not in link]
-        wanted += [link for link in dict.fromkeys(inside) if link not in (*found.values(), *wanted)]
-    return found
+def pages_of(job: str) -> dict[str, str]:
+    """Return every page by a name: those of the book, what a search finds, and those of a job."""
+    found = {"jobs": "/", "found": "/?q=pallet"} | {path.strip("/"): path for path in OF_THE_BOOK if path != "/"}
+    return found | {f"job{path.replace('/', '-')}": f"/job/{job}{path}" for path in OF_A_JOB}
 
 
 def shoot(browser: Browser, address: str, job: str, target: Path) -> int:
     """Shoot every page at every size, by day and by night, into `target`; return how many pages there are."""
-    pages = pages_of(browser.new_page(), address, job)
+    pages = pages_of(job)
     for size, (width, height) in SIZES.items():
         for scheme in SCHEMES:
             viewport: ViewportSize = {"width": width, "height": height}
@@ -68,7 +53,7 @@ def main(target: Path) -> None:
         with Book.open(in_folder(Path(folder))) as book:
             job = str(write_practice_job(book).id)
         with served(Path(folder)) as address, sync_playwright() as playwright:
-            browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
+            browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=[*FLAGS])
             count = shoot(browser, address, job, target)
             browser.close()
     for name, shot in KEPT.items():
