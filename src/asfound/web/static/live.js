@@ -1,4 +1,5 @@
 // Live firing: opens the input, keeps the line to the bench, and shows where the session stands.
+import { draw } from "./curve.js";
 import { Input } from "./live-input.js";
 import { Line } from "./live-line.js";
 
@@ -10,10 +11,6 @@ let input = null;
 let line = null;
 let session = null;
 let shown = null;
-
-function colour(name) {
-  return getComputedStyle(document.documentElement).getPropertyValue(`--plot-${name}`).trim();
-}
 
 function tell(element, words) {
   if (element.textContent !== words) element.textContent = words;
@@ -159,7 +156,7 @@ function showShot(shot) {
   tell(find("pilot"), shot.pilot);
   find("flags").replaceChildren(...shot.flags.map((words) => paragraph(words, "problem")), ...shot.notes.map((words) => paragraph(words, "soft small")));
   if (shot.final) find("spoken").textContent = `${shot.mark}: ${shot.time}, ${shot.error}, ${shot.verdict}`;
-  if (shot.trace) draw(find("trace"), shot.trace);
+  if (shot.trace) showTrace(shot.trace);
 }
 
 function paragraph(words, kind) {
@@ -205,37 +202,8 @@ function speedRow(speed, each) {
   return row;
 }
 
-function draw(canvas, trace) {
-  const ratio = window.devicePixelRatio || 1;
-  const wide = canvas.clientWidth;
-  const high = canvas.clientHeight;
-  canvas.width = Math.round(wide * ratio);
-  canvas.height = Math.round(high * ratio);
-  const pen = canvas.getContext("2d");
-  pen.scale(ratio, ratio);
-  const levels = trace.base === null || trace.plateau === null ? [] : [trace.base, trace.base + trace.plateau];
-  const low = Math.min(...trace.lowest, ...levels);
-  const top = Math.max(...trace.highest, ...levels);
-  const room = 0.08 * (top - low || 1);
-  const x = (seconds) => ((seconds - trace.start_s) / (trace.stop_s - trace.start_s)) * wide;
-  const y = (value) => high - ((value - low + room) / (top - low + 2 * room)) * high;
-  pen.strokeStyle = colour("soft");
-  pen.setLineDash([5, 4]);
-  for (const one of levels) {
-    pen.beginPath();
-    pen.moveTo(0, y(one));
-    pen.lineTo(wide, y(one));
-    pen.stroke();
-  }
-  pen.setLineDash([]);
-  pen.strokeStyle = pen.fillStyle = colour("left");
-  pen.lineWidth = 1.6;
-  pen.beginPath();
-  trace.time_s.forEach((seconds, n) => pen.lineTo(x(seconds), y(trace.highest[n])));
-  for (let n = trace.time_s.length - 1; n >= 0; n -= 1) pen.lineTo(x(trace.time_s[n]), y(trace.lowest[n]));
-  pen.closePath();
-  pen.fill();
-  pen.stroke();
+function showTrace(trace) {
+  draw(find("trace"), trace);
   const length = trace.stop_s - trace.start_s;
   find("span").textContent = `${length < 1 ? `${(length * 1000).toFixed(1)} ms` : `${length.toFixed(2)} s`} from edge to edge`;
 }
@@ -282,7 +250,7 @@ function start() {
   find("end").addEventListener("click", () => line && line.ask({ kind: "end" }));
   document.addEventListener("keydown", pressed);
   window.addEventListener("beforeunload", (event) => line && event.preventDefault());
-  window.addEventListener("resize", () => shown?.shot?.trace && draw(find("trace"), shown.shot.trace));
+  window.addEventListener("resize", () => shown?.shot?.trace && showTrace(shown.shot.trace));
 }
 
 if (place) start();

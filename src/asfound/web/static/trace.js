@@ -1,52 +1,15 @@
-// A firing's trace, closer: the extremes of each column drawn on a canvas, fetched anew at every step.
-const zoom = document.querySelector("[data-trace]");
+// A firing's trace, closer: fetched anew at every step, with its single samples where they lie far apart.
+import { draw } from "./curve.js";
 
-function colour(name) {
-  return getComputedStyle(document.documentElement).getPropertyValue(`--plot-${name}`).trim();
-}
+const zoom = document.querySelector("[data-trace]");
 
 function time(seconds) {
   return Math.abs(seconds) < 1 ? `${(seconds * 1000).toFixed(3)} ms` : `${seconds.toFixed(4)} s`;
 }
 
-function frame(canvas) {
-  const ratio = window.devicePixelRatio || 1;
-  canvas.width = Math.round(canvas.clientWidth * ratio);
-  canvas.height = Math.round(canvas.clientHeight * ratio);
-  const pen = canvas.getContext("2d");
-  pen.scale(ratio, ratio);
-  return { pen, wide: canvas.clientWidth, high: canvas.clientHeight };
-}
-
-function draw(canvas, trace) {
-  const { pen, wide, high } = frame(canvas);
-  const levels = [trace.base, trace.base === null || trace.plateau === null ? null : trace.base + trace.plateau];
-  const known = levels.filter((level) => level !== null);
-  const low = Math.min(...trace.lowest, ...known);
-  const top = Math.max(...trace.highest, ...known);
-  const room = 0.08 * (top - low || 1);
-  const x = (seconds) => ((seconds - trace.start_s) / (trace.stop_s - trace.start_s)) * wide;
-  const y = (value) => high - ((value - low + room) / (top - low + 2 * room)) * high;
-  pen.strokeStyle = colour("soft");
-  pen.setLineDash([5, 4]);
-  for (const level of known) {
-    pen.beginPath();
-    pen.moveTo(0, y(level));
-    pen.lineTo(wide, y(level));
-    pen.stroke();
-  }
-  pen.setLineDash([]);
-  pen.strokeStyle = colour("left");
-  pen.fillStyle = colour("left");
-  pen.lineWidth = 1.6;
-  pen.lineJoin = "round";
-  pen.beginPath();
-  trace.time_s.forEach((seconds, n) => pen.lineTo(x(seconds), y(trace.highest[n])));
-  for (let n = trace.time_s.length - 1; n >= 0; n -= 1) pen.lineTo(x(trace.time_s[n]), y(trace.lowest[n]));
-  pen.closePath();
-  pen.fill();
-  pen.stroke();
-  if (trace.time_s.length < wide / 6) {
+function showTrace(canvas, trace) {
+  const { pen, x, y } = draw(canvas, trace);
+  if (trace.time_s.length < canvas.clientWidth / 6) {
     for (let n = 0; n < trace.time_s.length; n += 1) pen.fillRect(x(trace.time_s[n]) - 2, y(trace.highest[n]) - 2, 4, 4);
   }
 }
@@ -65,7 +28,7 @@ function start(place) {
     const answer = await fetch(`${place.dataset.trace}?${asked}`);
     if (!answer.ok) return;
     shown = await answer.json();
-    draw(canvas, shown);
+    showTrace(canvas, shown);
     const from_light = shown.start_s - shown.first_light_s;
     const where = `${time(Math.abs(from_light))} ${from_light < 0 ? "before" : "after"} first light`;
     output.textContent = `${time(shown.stop_s - shown.start_s)} wide, from ${where}`;
@@ -105,7 +68,7 @@ function start(place) {
     event.preventDefault();
     acts[keys[event.key]]();
   });
-  window.addEventListener("resize", () => shown && draw(canvas, shown));
+  window.addEventListener("resize", () => shown && showTrace(canvas, shown));
   place.hidden = false;
   show(null, null);
 }
