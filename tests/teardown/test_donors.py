@@ -41,12 +41,12 @@ def test_another_part_is_not_offered(has, part):
 
 
 def test_a_donor_of_the_same_model_may_have_it_until_it_is_said_to_be_gone():
-    (fit,) = donors_with([donor()], "bellows", model="ostrel  junior")
+    (fit,) = donors_with([donor()], "bellows", models=("junior", "ostrel  junior"))
     assert fit.but == ("nobody said whether it still has it",)
-    assert donors_with([donor(has="bellows", gone="bellows")], "bellows", model="Ostrel Junior") == ()
+    assert donors_with([donor(has="bellows", gone="bellows")], "bellows", models=("Ostrel Junior",)) == ()
 
 
 @given(st.lists(st.text(max_size=12), max_size=4), st.text(max_size=20))
 def test_any_words_can_be_said_of_a_donor(words, part):
-    fits = donors_with([donor(has=", ".join(words), gone=part)], part, model=part)
+    fits = donors_with([donor(has=", ".join(words), gone=part)], part, models=(part,))
     assert len(fits) <= 1

@@ -50,7 +50,8 @@ def held_for(book: Book, job: Job, part: str) -> tuple[Held, ...]:
     """Return what the drawer holds that may do for a part: things of its kind first, then donors."""
     of_its_kind = _springs(book, job, part) if _SPRING.search(part) else _felt(book) if _FELT.search(part) else ()
     donors = [row.item for row in rows_of(book, "donors") if isinstance(row.item, Donor)]
-    with_it = donors_with(donors, part, model=job.camera.model)
+    model, maker = job.camera.model, job.camera.maker
+    with_it = donors_with(donors, part, models=(model, f"{maker} {model}") if model else ())
     return (*of_its_kind, *_screws(book, job, part), *(Held(item=fit.donor, but=fit.but) for fit in with_it))
 
 

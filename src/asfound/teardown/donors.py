@@ -18,7 +18,7 @@ class DonorFit:
     but: tuple[str, ...]
 
 
-def donors_with(stock: Sequence[Donor], part: str, *, model: str = "") -> tuple[DonorFit, ...]:
+def donors_with(stock: Sequence[Donor], part: str, *, models: Sequence[str] = ()) -> tuple[DonorFit, ...]:
     """Return the donors that may have a part, the surest first.
 
     A donor of which it was said that it has the part; and one of the same model of which nothing was said against it.
@@ -27,17 +27,17 @@ def donors_with(stock: Sequence[Donor], part: str, *, model: str = "") -> tuple[
 
     Parameters
     ----------
-    model : str
-        Of the camera that lacks the part; nothing where it is not known.
+    models : sequence of str
+        What the camera that lacks the part may be called: by its model alone, or with its maker.
     """
-    fits = [_fit(donor, part, model) for donor in stock]
+    fits = [_fit(donor, part, {_plain(model) for model in models}) for donor in stock]
     return tuple(sorted((fit for fit in fits if fit is not None), key=lambda fit: len(fit.but)))
 
 
-def _fit(donor: Donor, part: str, model: str) -> DonorFit | None:
+def _fit(donor: Donor, part: str, models: set[str]) -> DonorFit | None:
     if _names(donor.gone, part):
         return None
-    same = bool(model) and _plain(donor.camera) == _plain(model)
+    same = _plain(donor.camera) in models
     said = _names(donor.has, part)
     if not said and not same:
         return None
