@@ -1,5 +1,6 @@
 """The pages with a book behind them: through a test client, and in Debian's Chromium."""
 
+import contextlib
 import io
 import os
 import re
@@ -16,6 +17,7 @@ import numpy as np
 import pytest
 import soundfile
 import uvicorn
+from benchmarks._chromium import FLAGS
 from fastapi import FastAPI
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect, sync_playwright
@@ -34,12 +36,9 @@ with warnings.catch_warnings():
     from fastapi.testclient import TestClient
 
 HOST = "127.0.0.1"
+Watched = Callable[..., contextlib.AbstractContextManager[Page]]
 # A machine that is busy may take its time: a test fails for what is wrong, not for what is slow.
 expect.set_options(timeout=30_000)
-FLAGS = (
-    "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync"
-)
 
 
 @pytest.fixture(scope="session")
@@ -147,24 +146,36 @@ def browser() -> Iterator[Browser]:
     if program is None:
         missing("Chromium is not here: on Debian, apt install chromium")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=FLAGS.split())
+        browser = playwright.chromium.launch(executable_path=program, args=[*FLAGS])
         yield browser
         browser.close()
 
 
+@pytest.fixture(scope="session")
+def watched() -> Watched:
+    """Give a function that opens an empty page in a browser for a while, and complains of its errors at the end."""
+
+    @contextlib.contextmanager
+    def opened(browser: Browser, **how: Any) -> Iterator[Page]:
+        context = browser.new_context(**how)
+        page = context.new_page()
+        page.set_default_timeout(30_000)
+        wrong: list[str] = []
+        page.on("pageerror", lambda error: wrong.append(str(error)))
+        page.on("console", lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None)
+        yield page
+        context.close()
+        assert not wrong
+
+    return opened
+
+
 @pytest.fixture(params=[(1400, 900), (390, 844)], ids=["desk", "telephone"])
-def page(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Page]:
+def page(browser: Browser, watched: Watched, request: pytest.FixtureRequest) -> Iterator[Page]:
     """Give an empty page at the size of a desk's screen, then of a telephone; it complains of its errors."""
     wide, high = request.param
-    context = browser.new_context(viewport={"width": wide, "height": high}, accept_downloads=True)
-    page = context.new_page()
-    page.set_default_timeout(30_000)
-    wrong: list[str] = []
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on("console", lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None)
-    yield page
-    context.close()
-    assert not wrong
+    with watched(browser, viewport={"width": wide, "height": high}, accept_downloads=True) as page:
+        yield page
 
 
 @pytest.fixture

@@ -6,25 +6,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from benchmarks._page_list import OF_EACH_KIND, OF_THE_BOOK
 from playwright.sync_api import Page, Route, expect
 
 pytestmark = pytest.mark.browser
-PAGES = (
-    "",
-    "/bench",
-    "/wayback",
-    "/teardown",
-    "/shutter",
-    "/shutter/live",
-    "/springs",
-    "/focus",
-    "/shape",
-    "/shape/leaks",
-    "/findings",
-    "/proofs",
-    "/costs",
-    "/handover",
-)
 # WCAG 2.2, 2.5.5 Target Size (Enhanced), from memory: 44 by 44 CSS pixels, links within a sentence excepted.
 TARGET_PX = 44
 
@@ -34,7 +19,7 @@ def job_address(practice_address: str, job_path: str) -> str:
     return practice_address + job_path
 
 
-@pytest.mark.parametrize("path", PAGES)
+@pytest.mark.parametrize("path", OF_EACH_KIND)
 def test_nothing_is_wider_than_the_screen(page: Page, job_address: str, path: str) -> None:
     page.goto(job_address + path)
     for summary in page.locator("summary").all()[:4]:
@@ -43,7 +28,7 @@ def test_nothing_is_wider_than_the_screen(page: Page, job_address: str, path: st
     assert wide <= page.evaluate("document.documentElement.clientWidth")
 
 
-@pytest.mark.parametrize("path", PAGES)
+@pytest.mark.parametrize("path", OF_EACH_KIND)
 def test_every_button_and_field_is_large_enough_for_a_thumb(page: Page, job_address: str, path: str) -> None:
     page.goto(job_address + path)
     small = page.evaluate(
@@ -59,7 +44,7 @@ def test_every_button_and_field_is_large_enough_for_a_thumb(page: Page, job_addr
     assert small == []
 
 
-@pytest.mark.parametrize("path", ["/", "/drawer", "/instruments", "/devices", "/bundles"])
+@pytest.mark.parametrize("path", OF_THE_BOOK)
 def test_every_way_out_of_a_page_of_the_book_is_on_the_screen(page: Page, practice_address: str, path: str) -> None:
     page.goto(practice_address + path)
     beyond = page.evaluate(
@@ -219,11 +204,8 @@ def test_axe_core_finds_no_fault_on_any_page(
 ) -> None:
     page.emulate_media(color_scheme=scheme)
     for address in (
-        practice_address,
-        practice_address + "/drawer",
-        practice_address + "/instruments",
-        practice_address + "/?q=strut",
-        *(job_address + path for path in PAGES),
+        *(practice_address + path for path in (*OF_THE_BOOK, "/?q=strut")),
+        *(job_address + path for path in OF_EACH_KIND),
     ):
         page.goto(address)
         for summary in page.locator("summary").all()[:3]:

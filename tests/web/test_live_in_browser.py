@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import soundfile
 from axe_playwright_python.sync_playwright import Axe
+from benchmarks._chromium import FLAGS
 from playwright.sync_api import Browser, Page, expect
 
 from asfound.shutter import SoundInput, exposure_lasting, simulate
@@ -16,10 +17,7 @@ from asfound.shutter import SoundInput, exposure_lasting, simulate
 pytestmark = pytest.mark.browser
 RATE = 44_100  # what Chromium's stand-in for a microphone runs at
 TIMES_S = (0.044, 0.0432, 0.022, 0.0216, 0.011)
-FLAGS = (
-    "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync --use-fake-ui-for-media-stream --use-fake-device-for-media-stream"
-)
+HEARING = ("--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream")
 # Letters of 22 arc minutes are read with ease (ISO 9241-303, from memory): from a metre 6.4 mm high, and a capital is
 # about 0.7 of its type size; 96 CSS pixels to the inch.
 LEGIBLE_PX = 6.4 / 0.7 * 96 / 25.4
@@ -40,25 +38,18 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def hearing(browser: Browser, sound: Path) -> Iterator[Browser]:
     """Start a second browser, one that hears the file."""
     program = shutil.which("chromium")
-    flags = [*FLAGS.split(), f"--use-file-for-fake-audio-capture={sound}%noloop"]
+    flags = [*FLAGS, *HEARING, f"--use-file-for-fake-audio-capture={sound}%noloop"]
     with_sound = browser.browser_type.launch(executable_path=program, args=flags)
     yield with_sound
     with_sound.close()
 
 
 @pytest.fixture(params=[(1280, 900), (390, 844)], ids=["desk", "telephone"])
-def ear(hearing: Browser, request: pytest.FixtureRequest) -> Iterator[Page]:
+def ear(hearing: Browser, watched: Any, request: pytest.FixtureRequest) -> Iterator[Page]:
     """Give a page that may open the microphone; it complains of its errors."""
     wide, high = request.param
-    context = hearing.new_context(viewport={"width": wide, "height": high}, permissions=["microphone"])
-    page = context.new_page()
-    page.set_default_timeout(30_000)
-    wrong: list[str] = []
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on("console", lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None)
-    yield page
-    context.close()
-    assert not wrong
+    with watched(hearing, viewport={"width": wide, "height": high}, permissions=["microphone"]) as page:
+        yield page
 
 
 def begin(page: Page, address: str, marked: str = "1/25, 1/50, 1/100") -> None:

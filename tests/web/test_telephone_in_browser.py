@@ -44,17 +44,10 @@ def app_of(pool: Pool) -> Callable[[Book], FastAPI]:
 
 
 @pytest.fixture
-def telephone(browser: Browser) -> Iterator[Page]:
+def telephone(browser: Browser, watched: Any) -> Iterator[Page]:
     """Give a page at a telephone's size, which complains of its errors."""
-    context = browser.new_context(**PHONE)
-    page = context.new_page()
-    page.set_default_timeout(30_000)
-    wrong: list[str] = []
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on("console", lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None)
-    yield page
-    context.close()
-    assert not wrong
+    with watched(browser, **PHONE) as page:
+        yield page
 
 
 @pytest.fixture
