@@ -47,5 +47,5 @@ def _remarks(lost: LostPart) -> tuple[str, ...]:
     if lost.is_spring and lost.held:
         said.append("Look on the camera which hand it was: the load must close the coil")
     if any(isinstance(one.item, Donor) for one in lost.held):
-        said.append("Write off what is taken from a donor, and say in the drawer that it is gone")
+        said.append("Say in the drawer that what you take from a donor is gone")
     return tuple(said)
