@@ -169,7 +169,7 @@ def test_an_order_that_cannot_be_is_refused_with_the_two_parts(book):
 
 def test_the_order_worked_by_is_kept_from_the_first_step_on_whatever_waits_later(book):
     job = opened(book, off("plate", freed_by=()), off("ring", freed_by=()), off("cell", freed_by=()))
-    keep_order(book, job.id, ())
+    keep_order(book, job.id)
     book.write(job.id, [Tick(step=job.steps[2].id)])
     book.write(job.id, [PartCondition(part="ring", condition="soaking")])
     assert [back.step.part for back in way_back_of(book.job(job.id)).steps] == ["cell", "ring", "plate"]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from asfound.job import way_back_of
+from asfound.job import offer_of, way_back_of
 from asfound.job.bodies import OrderTaken, PartCondition, ReadingTaken, StepFreed, StepTaken, Tick
 from asfound.job.conditions import condition_warnings
 from asfound.job.entry import canonical_bytes
@@ -94,6 +94,38 @@ def test_an_order_taken_is_shown_until_another_is(bench):
     assert [s.step.id for s in way_back_of(fold(bench.entries)).steps] == [one.id, two.id]
     bench.write(condition("finder cover", "soaking", "benzine"))
     assert [s.step.id for s in way_back_of(fold(bench.entries)).steps] == [one.id, two.id]
+
+
+def order_of(bench):
+    return [s.step.part for s in way_back_of(fold(bench.entries)).steps]
+
+
+def test_what_waits_as_the_last_part_comes_off_goes_late(bench):
+    bench.all([off("finder cover", freed_by=()), off("leather disc", freed_by=())])
+    bench.write(condition("leather disc", "soaking", "benzine"))
+    assert order_of(bench) == ["leather disc", "finder cover"]
+    bench.write(off("helical", freed_by=()))
+    assert order_of(bench) == ["helical", "finder cover", "leather disc"]
+
+
+def test_what_begins_or_ends_to_wait_later_changes_no_order_but_is_offered_late(bench):
+    bench.all([off("finder cover", freed_by=()), off("leather disc", freed_by=())])
+    bench.write(condition("leather disc", "soaking", "benzine"))
+    assert order_of(bench) == ["leather disc", "finder cover"]
+    offer = offer_of(fold(bench.entries))
+    assert offer.better
+    assert [step.part for step in offer.order] == ["finder cover", "leather disc"]
+    bench.write(condition("leather disc", "dry"))
+    assert order_of(bench) == ["leather disc", "finder cover"]
+
+
+def test_a_tick_changes_no_order(bench):
+    _, disc = bench.all([off("finder cover", freed_by=()), off("leather disc", freed_by=())])
+    bench.write(condition("leather disc", "soaking", "benzine"))
+    bench.write(off("helical", freed_by=()))
+    before = order_of(bench)
+    bench.write(Tick(step=disc.id))
+    assert order_of(bench) == before
 
 
 def test_a_screw_short_going_back_is_not_accounted_for(bench):

@@ -134,6 +134,22 @@ def test_the_order_somebody_works_by_is_kept_with_the_next_tick(bench: Any, job_
     assert [str(step.step.id) for step in way_back_of(job).steps] == shown
 
 
+def test_the_order_is_the_same_before_the_first_tick_whoever_shows_it(
+    bench: Any, bench_over: Any, job_path: str, practice_book: Any
+) -> None:
+    for piece in ("first", "second"):
+        bench.post(job_path + "/line", text=f"off {piece} test piece, tray X1, freed by nothing")
+    shown = order_on(bench.get(job_path + "/wayback").text)
+    bench.post(job_path + "/line", text="soaking second test piece in water")
+    entries = practice_book.job(practice_book.jobs()[0].id).entries
+    anew = bench_over(practice_book)  # a server that remembers nothing
+    for server in (anew, bench):
+        assert order_on(server.get(job_path + "/wayback").text) == shown
+    job = practice_book.job(practice_book.jobs()[0].id)
+    assert [str(step.step.id) for step in way_back_of(job).steps] == list(dict.fromkeys(shown))
+    assert job.entries == entries  # looking writes nothing
+
+
 def chips(page: str) -> list[str]:
     return [unescape(text) for text in re.findall(r'aria-label="Loosen: ([^"]+)"', page)]
 

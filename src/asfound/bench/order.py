@@ -14,13 +14,8 @@ from asfound.problems import BadInputError, ConflictError, NotFoundError, Proble
 from asfound.teardown import freed_by
 
 
-def take_order(book: Book, job_id: UUID, *, shown: Sequence[UUID] = ()) -> Job:
+def take_order(book: Book, job_id: UUID) -> Job:
     """Take the better order that is offered, and return the job; from then on it is the one shown.
-
-    Parameters
-    ----------
-    shown : sequence of UUID
-        The order that it is held against, where that is not the book's own.
 
     Raises
     ------
@@ -28,7 +23,7 @@ def take_order(book: Book, job_id: UUID, *, shown: Sequence[UUID] = ()) -> Job:
         If nothing better than the order shown was found.
     """
     job = load_job(book, job_id)
-    offer = offer_of(job, shown=shown)
+    offer = offer_of(job)
     if not offer.better:
         problem = Problem("way back", "no order better than the one shown was found", "go on as shown")
         raise ConflictError(problem)
@@ -37,15 +32,11 @@ def take_order(book: Book, job_id: UUID, *, shown: Sequence[UUID] = ()) -> Job:
     return load_job(book, job_id)
 
 
-def keep_order(book: Book, job_id: UUID, shown: Sequence[UUID]) -> None:
-    """Write down the order that somebody begins to work by, and later any other that is shown instead.
-
-    From then on it is held whatever begins to wait or is said of what freed what, and whichever server shows it.
-    """
+def keep_order(book: Book, job_id: UUID) -> None:
+    """Write down the order that somebody begins to work by, unless one is; it is held whatever is taken off later."""
     job = load_job(book, job_id)
-    held = [back.step.id for back in way_back_of(job, shown=shown).steps]
-    if not order_taken(job) or held != [back.step.id for back in way_back_of(job).steps]:
-        book.write(job_id, [OrderTaken(steps=tuple(held))])
+    if not order_taken(job):
+        book.write(job_id, [OrderTaken(steps=tuple(back.step.id for back in way_back_of(job).steps))])
 
 
 def put_off(book: Book, job_id: UUID, what: str) -> Entry:

@@ -4,12 +4,13 @@ import re
 from collections.abc import Sequence
 from uuid import UUID
 
-from asfound.job.bodies import OrderTaken, ReadingTaken
+from asfound.job.bodies import AnyBody, OrderTaken, ReadingTaken, SpacerFound, StepTaken
 from asfound.job.cautions import cautions_for
 from asfound.job.conditions import condition_warnings, warnings_for
 from asfound.job.job import Job, Kept, key
 from asfound.job.proofs_placed import proofs_of
 from asfound.job.put_back import put_back_in_vain
+from asfound.job.waits import fold_waiting
 from asfound.quantity import Reading
 from asfound.teardown.handling import Effort
 from asfound.teardown.ledger import put_back_otherwise
@@ -19,12 +20,13 @@ from asfound.teardown.step import Step
 from asfound.teardown.wayback import ReadingToRestore, WayBack, shown_order, way_back
 
 
-def way_back_of(job: Job, *, shown: Sequence[UUID] = ()) -> WayBack:
-    """Return the way back of a job as it stands now, in the order last taken, or the reverse of taking apart.
+def way_back_of(job: Job) -> WayBack:
+    """Return the way back of a job as it stands now, in the order that its entries give to whoever looks at it.
 
-    An order that was shown since then is held instead, as far as it may still be.
+    It is the order last taken; until one is, the reverse of taking apart, with what waited as the last part came off
+    left late. What begins to wait later changes nothing: a better order is offered.
     """
-    order = shown_order(job.steps, _waiting_steps(job), shown or order_taken(job))
+    order = _order_of(job)
     placed = proofs_of(job, order)
     restore, homeless = _restore_by_step(job, placed)
     return way_back(
@@ -57,9 +59,9 @@ def order_taken(job: Job) -> tuple[UUID, ...]:
     return taken[-1] if taken else ()
 
 
-def offer_of(job: Job, *, effort: Effort | None = None, most_states: int = 20_000, shown: Sequence[UUID] = ()) -> Offer:
+def offer_of(job: Job, *, effort: Effort | None = None, most_states: int = 20_000) -> Offer:
     """Return the cheapest order of the steps still to do, beside the one shown."""
-    order = shown_order(job.steps, _waiting_steps(job), shown or order_taken(job))
+    order = _order_of(job)
     waits = {step: _how_long(why) for step, why in _waiting_steps(job).items()}
     return better_order(order, job.steps, waiting=waits, effort=effort, most_states=most_states)
 
@@ -111,6 +113,22 @@ def _restore_by_step(job: Job, placed: Sequence[PlacedProof]) -> tuple[dict[UUID
                 f"{item.quantity} {item.place}".strip() + ": to be restored, at no step that took a part off"
             )
     return by_step, homeless
+
+
+def _order_of(job: Job) -> tuple[Step, ...]:
+    return shown_order(job.steps, _waited_when_apart(job), order_taken(job))
+
+
+def _waited_when_apart(job: Job) -> frozenset[UUID]:
+    """Return the steps whose part was waiting as the last part came off, back by now or not."""
+    places = [place for place, entry in enumerate(job.live) if _takes_off(entry.body)]
+    waiting = fold_waiting(job.live[: places[-1] + 1]) if places else ()
+    parts = {key(one.part) for one in waiting}
+    return frozenset(step.id for step in job.steps if key(step.part) in parts)
+
+
+def _takes_off(body: AnyBody) -> bool:
+    return isinstance(body, SpacerFound) or (isinstance(body, StepTaken) and body.action != "back")
 
 
 def _waiting_steps(job: Job) -> dict[UUID, str]:

@@ -14,14 +14,12 @@ _KEPT = 50
 
 @dataclass(slots=True)
 class Memory:
-    """Orders shown to somebody at work, measuring tasks under way, and what they found.
+    """Better orders looked for, measuring tasks under way, and what they found.
 
     Attributes
     ----------
-    orders : dict
-        By job, the order of the way back as last shown: it does not change under the hands.
     offers : dict
-        By job, what was offered as a better order, and for how many entries in which order it was looked for.
+        By job, what was offered as a better order, and at how many entries it was looked for.
     tasks : dict
         By recording entry, the identifier of its measuring task.
     asked : dict
@@ -36,8 +34,7 @@ class Memory:
         By live session, the connection of the page that shows it.
     """
 
-    orders: dict[UUID, tuple[UUID, ...]] = field(default_factory=dict)
-    offers: dict[UUID, tuple[tuple[int, tuple[UUID, ...]], str]] = field(default_factory=dict)
+    offers: dict[UUID, tuple[int, str]] = field(default_factory=dict)
     tasks: dict[UUID, str] = field(default_factory=dict)
     asked: dict[UUID, How] = field(default_factory=dict)
     taken_in: dict[UUID, tuple[str, ...]] = field(default_factory=dict)

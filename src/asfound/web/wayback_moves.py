@@ -78,7 +78,7 @@ def moved(job_id: UUID) -> Response:
 @router.post("/later", dependencies=[Depends(check_form_token)])
 def put_off(desk: AtDesk, job_id: UUID, what: Annotated[str, Form()]) -> Response:
     """Leave a check for later."""
-    order.keep_order(desk.book, job_id, desk.memory.orders.get(job_id, ()))
+    order.keep_order(desk.book, job_id)
     return _wrote(job_id, order.put_off(desk.book, job_id, what))
 
 

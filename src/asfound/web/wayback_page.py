@@ -114,8 +114,7 @@ def tick_step(
 @router.post("/order", dependencies=[Depends(check_form_token)])
 def take_order(desk: AtDesk, job_id: UUID) -> Response:
     """Take the better order that was offered; the book keeps it."""
-    order.take_order(desk.book, job_id, shown=desk.memory.orders.get(job_id, ()))
-    desk.memory.orders.pop(job_id, None)
+    order.take_order(desk.book, job_id)
     return _to(job_id)
 
 
@@ -124,7 +123,7 @@ def mark_step(desk: Desk, job_id: UUID, step: UUID, *, done: bool) -> tuple[Entr
     job = load_job(desk.book, job_id)
     if any(s.id == step and s.back == done for s in job.steps):
         return ()
-    order.keep_order(desk.book, job_id, desk.memory.orders.get(job_id, ()))
+    order.keep_order(desk.book, job_id)
     return (tick(desk.book, job_id, step, done=done),)
 
 
@@ -133,10 +132,8 @@ def _to(job_id: UUID) -> Response:
 
 
 def wayback_context(desk: Desk, job: Job, echo: Echo | None = None) -> WayBackPage:
-    """Return what the way back shows, in the order that was shown before."""
-    back = way_back_of(job, shown=desk.memory.orders.get(job.id, ()))
-    shown = tuple(step.step.id for step in back.steps)
-    desk.memory.orders[job.id] = shown
+    """Return what the way back shows."""
+    back = way_back_of(job)
     rows = tuple(back_row(job, step) for step in back.steps)
     left = [row for row in rows if not row.done]
     done = [row for row in rows if row.done]
@@ -149,24 +146,23 @@ def wayback_context(desk: Desk, job: Job, echo: Echo | None = None) -> WayBackPa
         done=len(done),
         rows=rows,
         last_done=_last_ticked(job, rows),
-        better=_better(desk, job, shown),
+        better=_better(desk, job),
         unaccounted=back.unaccounted,
         fasteners_off=tuple(sorted(fastener_count(job.steps).items())),
         deference=DEFERENCE,
     )
 
 
-def _better(desk: Desk, job: Job, shown: tuple[UUID, ...]) -> str:
+def _better(desk: Desk, job: Job) -> str:
     """Return what a better order would begin with and save, looked for once; nothing where none was found."""
-    asked = (len(job.entries), shown)
     before = desk.memory.offers.get(job.id)
-    if before is None or before[0] != asked:
-        before = desk.memory.offers[job.id] = (asked, _look_for_better(job, shown))
+    if before is None or before[0] != len(job.entries):
+        before = desk.memory.offers[job.id] = (len(job.entries), _look_for_better(job))
     return before[1]
 
 
-def _look_for_better(job: Job, shown: Sequence[UUID]) -> str:
-    offer = offer_of(job, shown=shown, most_states=_MOST_STATES)
+def _look_for_better(job: Job) -> str:
+    offer = offer_of(job, most_states=_MOST_STATES)
     if not offer.better:
         return ""
     begins = ", ".join(step.part for step in offer.order[:3]) + (", …" if len(offer.order) > 3 else "")
