@@ -19,6 +19,7 @@ def memory_of(job: Job) -> LineMemory:
         places=_places(job, last),
         instrument=last.instrument if last else "",
         unit=last.reading.unit if last else "",
+        units={kept.body.quantity.casefold(): kept.body.reading.unit for kept in job.readings},
         stage=_stage(job, last),
         depends_on=last.depends_on if last else (),
         last=last,

@@ -120,6 +120,15 @@ def test_the_next_leaf_of_the_set_at_hand():
 # --- repeating ----------------------------------------------------------------------------------------
 
 
+def test_a_named_quantity_is_read_in_the_unit_it_was_last_read_in():
+    memory = after("reading gap at pointer 0.35 mm", "reading strut torque at tl 12 gf", "height tl 14 thou")
+    assert one('read "gap" at pointer 0.40', memory).reading.unit == "mm"
+    assert one('read "Strut torque" at tr 13', memory).reading.unit == "gf"
+    assert one("reading gap 14 thou", memory).reading.unit == "thou"
+    assert one("height tr .35", replace(memory, quantity="gap")).reading.unit == "mm", "a height is in mm unless said"
+    assert parse_line("reading register 42.1", memory).problems != ()
+
+
 def test_a_bare_number_repeats_quantity_place_instrument_and_unit():
     memory = after("force tl 12 gf with spring balance as left needs strut")
     taken = one("13", memory)

@@ -18,6 +18,8 @@ class LineMemory:
         The step at hand.
     quantity, place, instrument, unit : str
         Of the last reading.
+    units : mapping of str to str
+        The unit that each quantity was last read in, by its name in small letters.
     places : tuple of str
         Stations of that quantity in the order they are walked.
     stage : {"as found", "working", "as left"}
@@ -52,6 +54,7 @@ class LineMemory:
     places: tuple[str, ...] = ()
     instrument: str = ""
     unit: str = ""
+    units: Mapping[str, str] = field(default_factory=dict)
     stage: Stage = "as found"
     depends_on: tuple[str, ...] = ()
     last: ReadingTaken | None = None
@@ -90,6 +93,7 @@ def _with_reading(memory: LineMemory, taken: ReadingTaken) -> LineMemory:
         places=(*walked, taken.place) if new else walked,
         instrument=taken.instrument,
         unit=taken.reading.unit,
+        units={**memory.units, taken.quantity.casefold(): taken.reading.unit},
         stage=taken.stage,
         depends_on=taken.depends_on,
         last=taken,

@@ -8,6 +8,7 @@ from lark import Token, Tree
 
 from asfound.job.bodies import AnyBody, Note, Proof, ReadingTaken
 from asfound.job.line.context import Context, Node, is_quoted, tail_of, tokens_of, trees_of
+from asfound.job.line.memory import LineMemory
 from asfound.job.line.quoting import unquote
 from asfound.job.line.reading_clauses import Gathered, gather, number_of, range_of, unit_of
 from asfound.job.line.words import (
@@ -84,7 +85,7 @@ def _readings(tree: Tree[Token], context: Context, subject: _Subject) -> tuple[A
     same = subject.repeats or subject.quantity == memory.quantity
     instrument = _instrument(tree, context)
     feeler = not subject.exact and "feeler" in (memory.instrument if instrument is None and same else instrument or "")
-    remembered = memory.unit if same else ""
+    remembered = memory.unit if same else _unit_before(subject, memory)
     found = gather(tree, context, subject.dimension, remembered=remembered, feeler=feeler)
     _want_value(found, context, subject)
     readings = found.readings(_default_unit(subject, remembered))
@@ -131,6 +132,11 @@ def _body(
 def _want_value(found: Gathered, context: Context, subject: _Subject) -> None:
     if not (found.values or found.tries or found.drags or found.lower or found.upper or found.unit is not None):
         raise context.fault(None, f"{subject.quantity}: no value", "add a number: 0.35, or .35 loose .40 no")
+
+
+def _unit_before(subject: _Subject, memory: LineMemory) -> str:
+    """Return the unit that a quantity was last read in, where it has none of its own."""
+    return "" if subject.unit else memory.units.get(subject.quantity.casefold(), "")
 
 
 def _default_unit(subject: _Subject, remembered: str) -> str:
