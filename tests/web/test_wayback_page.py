@@ -48,9 +48,10 @@ def test_a_tick_sent_twice_is_one_entry_and_can_be_taken_back(bench: Any, job_pa
 def test_the_order_shown_stays_when_a_part_begins_to_wait_and_a_better_one_is_offered(
     bench: Any, job_path: str
 ) -> None:
-    bench.post(job_path + "/line", text="off first test piece, tray X1, freed by nothing")
-    bench.post(job_path + "/line", text="off second test piece, tray X2, freed by nothing")
-    shown = bench.get(job_path + "/wayback").text
+    for piece in ("first", "second", "third"):
+        bench.post(job_path + "/line", text=f"off {piece} test piece, tray X1, freed by nothing")
+    begun = next_step(bench.get(job_path + "/wayback").text)
+    shown = bench.follow(bench.post(job_path + "/wayback/tick", step=begun)).text
     bench.post(job_path + "/line", text="soaking second test piece in water")
     later = bench.get(job_path + "/wayback").text
     assert order_on(later) == order_on(shown)
@@ -126,10 +127,11 @@ def test_a_better_order_says_what_it_saves_and_the_book_keeps_it(
 def test_the_order_somebody_works_by_is_kept_with_the_next_tick(bench: Any, job_path: str, practice_book: Any) -> None:
     for piece in ("first", "second"):
         bench.post(job_path + "/line", text=f"off {piece} test piece, tray X1, freed by nothing")
-    shown = order_on(bench.get(job_path + "/wayback").text)
     bench.post(job_path + "/line", text="soaking second test piece in water")
     page = bench.get(job_path + "/wayback").text
+    shown = order_on(page)
     bench.post(job_path + "/wayback/tick", step=next_step(page))
+    bench.post(job_path + "/line", text="dry second test piece")
     job = practice_book.job(practice_book.jobs()[0].id)
     assert [str(step.step.id) for step in way_back_of(job).steps] == shown
 
@@ -139,8 +141,8 @@ def test_the_order_is_the_same_before_the_first_tick_whoever_shows_it(
 ) -> None:
     for piece in ("first", "second"):
         bench.post(job_path + "/line", text=f"off {piece} test piece, tray X1, freed by nothing")
-    shown = order_on(bench.get(job_path + "/wayback").text)
     bench.post(job_path + "/line", text="soaking second test piece in water")
+    shown = order_on(bench.get(job_path + "/wayback").text)
     entries = practice_book.job(practice_book.jobs()[0].id).entries
     anew = bench_over(practice_book)  # a server that remembers nothing
     for server in (anew, bench):

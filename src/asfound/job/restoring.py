@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from uuid import UUID
 
-from asfound.job.bodies import AnyBody, OrderTaken, ReadingTaken, SpacerFound, StepTaken
+from asfound.job.bodies import AnyBody, OrderTaken, ReadingTaken, SpacerFound, StepTaken, Tick
 from asfound.job.cautions import cautions_for
 from asfound.job.conditions import condition_warnings, warnings_for
 from asfound.job.job import Job, Kept, key
@@ -23,8 +23,8 @@ from asfound.teardown.wayback import ReadingToRestore, WayBack, shown_order, way
 def way_back_of(job: Job) -> WayBack:
     """Return the way back of a job as it stands now, in the order that its entries give to whoever looks at it.
 
-    It is the order last taken; until one is, the reverse of taking apart, with what waited as the last part came off
-    left late. What begins to wait later changes nothing: a better order is offered.
+    It is the order last taken; until one is, the reverse of taking apart, with what waits left late. Once the first
+    part has gone back, what begins or ends to wait changes nothing: a better order is offered.
     """
     order = _order_of(job)
     placed = proofs_of(job, order)
@@ -116,19 +116,24 @@ def _restore_by_step(job: Job, placed: Sequence[PlacedProof]) -> tuple[dict[UUID
 
 
 def _order_of(job: Job) -> tuple[Step, ...]:
-    return shown_order(job.steps, _waited_when_apart(job), order_taken(job))
+    return shown_order(job.steps, _waited_when_begun(job), order_taken(job))
 
 
-def _waited_when_apart(job: Job) -> frozenset[UUID]:
-    """Return the steps whose part was waiting as the last part came off, back by now or not."""
-    places = [place for place, entry in enumerate(job.live) if _takes_off(entry.body)]
-    waiting = fold_waiting(job.live[: places[-1] + 1]) if places else ()
-    parts = {key(one.part) for one in waiting}
+def _waited_when_begun(job: Job) -> frozenset[UUID]:
+    """Return the steps whose part was waiting as the first part went back, or waits now where none has."""
+    off = [place for place, entry in enumerate(job.live) if _takes_off(entry.body)]
+    since = off[-1] + 1 if off else 0
+    begun = next((n for n, entry in enumerate(job.live) if n >= since and _puts_back(entry.body)), len(job.live))
+    parts = {key(one.part) for one in fold_waiting(job.live[:begun])}
     return frozenset(step.id for step in job.steps if key(step.part) in parts)
 
 
 def _takes_off(body: AnyBody) -> bool:
     return isinstance(body, SpacerFound) or (isinstance(body, StepTaken) and body.action != "back")
+
+
+def _puts_back(body: AnyBody) -> bool:
+    return isinstance(body, Tick) or (isinstance(body, StepTaken) and body.action == "back")
 
 
 def _waiting_steps(job: Job) -> dict[UUID, str]:
