@@ -3,7 +3,7 @@
 from asfound.capture import Recording
 from asfound.capture.flash import FlashRecording
 from asfound.cli.output import columns
-from asfound.quantity import show_number, show_time
+from asfound.quantity import counted, show_number, show_time
 from asfound.shutter import (
     Dial,
     Firing,
@@ -116,7 +116,7 @@ def _firing_row(number: int, firing: Firing) -> tuple[object, ...]:
 def about_line(found: Recording) -> str:
     """Return a line that says what was read."""
     count = len(found.firings)
-    firings = "1 firing" if count == 1 else f"{count} firings"
+    firings = counted(count, "firing")
     hertz = found.sample_rate_hz
     rate = f"{hertz:.4g} frames a second" if found.kind == "video" else f"{hertz / 1e3:g} kHz"
     return f"{found.path}: {found.kind}, {rate}, {found.duration_s:.2f} s, {firings}"

@@ -9,7 +9,7 @@ from uuid import UUID
 from asfound.job.bodies import InstrumentWrong, Proof, ReadingTaken, ShutterTable, SpeedRow
 from asfound.job.job import Job, Kept, key
 from asfound.job.proving.wanted import Wanted
-from asfound.quantity import CameraState, Reading, show_time
+from asfound.quantity import CameraState, Reading, counted, show_time
 from asfound.quantity.conformity import conformity
 from asfound.quantity.tolerance import Tolerance
 
@@ -236,6 +236,6 @@ def _of_row(kept: Kept[ShutterTable], row: SpeedRow) -> Taken:
         entry=kept.entry, verdict=row.verdict, state=kept.state, made_ms=kept.made_at.wall_ms,
         reading=Reading(value=row.error_stops, unit="stop", standard_uncertainty=row.u_error_stops),
         tolerance=Tolerance(unit="stop", source=kept.body.tolerance_source, lower=-limit, upper=limit),
-        text=f"{show_time(row.mean_s, row.mean_s / 100)}, {shots} {'shot' if shots == 1 else 'shots'}",
+        text=f"{show_time(row.mean_s, row.mean_s / 100)}, {counted(shots, 'shot')}",
         instrument=kept.body.instrument, time_s=row.mean_s, stale_by=kept.stale_by,
     )  # fmt: skip

@@ -12,6 +12,7 @@ from asfound.bench.live import Left, throw_away
 from asfound.job import Job
 from asfound.plots.how_live import sensor_behind
 from asfound.problems import AsfoundError, Problem
+from asfound.quantity import counted
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.errors import status_of
 from asfound.web.job_head import JobHead, job_head
@@ -132,6 +133,6 @@ def _row(one: Left) -> LeftRow:
         session=one.plan.session,
         begun=f"{show_day(one.plan.started_ms)}, {show_clock(one.plan.started_ms)}",
         lasted=f"{minutes} min {seconds} s" if minutes else f"{seconds} s",
-        shots=f"{one.shots} firing{'' if one.shots == 1 else 's'}",
+        shots=counted(one.shots, "firing"),
         rate=round(one.plan.sample_rate_hz),
     )

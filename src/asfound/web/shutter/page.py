@@ -19,7 +19,7 @@ from asfound.job.bodies import FiringsSet, ShutterTable, SpeedRow
 from asfound.job.bodies import Recording as RecordingEntry
 from asfound.plots import DialSeries, Width, dial_picture, dial_series, page_svg
 from asfound.problems import Problem
-from asfound.quantity import show_number, show_time
+from asfound.quantity import counted, show_number, show_time
 from asfound.shutter import read_marked
 from asfound.web.desk import AtDesk, Desk
 from asfound.web.job_head import JobHead, job_head
@@ -246,7 +246,7 @@ def _about(measured: Recording, how: How) -> tuple[str, ...]:
     frames = measured.kind == "video"
     rate = f"{measured.sample_rate_hz:.4g} frames a second" if frames else f"{measured.sample_rate_hz / 1000:g} kHz"
     count = len(measured.firings)
-    found = f"{count} firing{'' if count == 1 else 's'} in {measured.duration_s:.1f} s, {rate}."
+    found = f"{counted(count, 'firing')} in {measured.duration_s:.1f} s, {rate}."
     said = () if how.aperture is None else (how.sentence(),)
     return (found, *said, *(without_options(note) for note in measured.notes))
 
